@@ -1,0 +1,42 @@
+# Everything a newcomer needs: `make demo` and `make test`. Both set up .venv by themselves.
+PYTHON ?= python3
+VENV := .venv
+BIN := $(VENV)/bin
+LOCK := requirements.lock
+STAMP := $(VENV)/.ready
+
+.PHONY: setup demo test fix lock bench clean
+
+setup: $(STAMP)
+
+$(STAMP): $(LOCK) pyproject.toml
+	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' || { echo "Pitcrier needs Python 3.11 or newer. Set PYTHON=/path/to/python3.11"; exit 1; }
+	@test -x $(BIN)/python || $(PYTHON) -m venv $(VENV)
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes -r $(LOCK)
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check --no-deps --no-build-isolation -e .
+	@touch $@
+
+demo: setup
+	@$(BIN)/pitcrier demo
+
+test: setup
+	$(BIN)/ruff format --check .
+	$(BIN)/ruff check .
+	$(BIN)/mypy
+	$(BIN)/lint-imports
+	$(BIN)/pytest -n auto
+
+fix: setup
+	$(BIN)/ruff format .
+	$(BIN)/ruff check --fix .
+
+bench: setup
+	$(BIN)/python -m tests.bench
+
+# Re-pin every dependency with its hashes; needs uv on the path.
+lock:
+	uv pip compile --quiet --universal --generate-hashes --no-emit-index-url --no-annotate --no-header \
+		--extra dev --python-version 3.11 pyproject.toml -o $(LOCK)
+
+clean:
+	rm -rf $(VENV) .mypy_cache .ruff_cache .hypothesis .import_linter_cache

@@ -1,0 +1,1 @@
+"""The edge: words in, words out, storage and clocks."""

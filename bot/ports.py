@@ -1,0 +1,274 @@
+"""What the middle needs from the edges: Chat, FactStore, Alarm, Clock, and the values between.
+
+Adapters stop their library at the door: nothing of a platform's types, errors or markup passes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import AsyncIterator, Awaitable, Callable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import Protocol
+
+from core.facts import Entry, Fact
+from core.model import Sound
+
+# ------------------------------------------------------------------ messages
+
+
+@dataclass(frozen=True, slots=True)
+class Incoming:
+    """One message heard. `(network, ext_id)` is unique; `sent` is the platform's own time stamp.
+
+    `who` is the platform's name for the sender, `reply_to` the platform id of the message it
+    answers, `choice` the tapped choice where the platform has taps.
+    """
+
+    network: str
+    ext_id: str
+    room: str
+    who: str
+    text: str
+    sent: datetime
+    reply_to: str | None = None
+    choice: str | None = None
+    private: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Outgoing:
+    """One neutral message: lines without markup, choices, sound, perhaps a picture."""
+
+    lines: tuple[str, ...]
+    choices: tuple[str, ...] = ()
+    sound: Sound = Sound.SILENT
+    mention: tuple[str, ...] = ()
+    picture: str | None = None
+    reply_to: str | None = None
+
+    @property
+    def text(self) -> str:
+        """Return the lines joined."""
+        return "\n".join(self.lines)
+
+
+# ------------------------------------------------------------------ how a send went
+
+
+@dataclass(frozen=True, slots=True)
+class Sent:
+    """It arrived; `id` is the platform's."""
+
+    id: str
+
+
+@dataclass(frozen=True, slots=True)
+class NotSent:
+    """It surely did not arrive; try again."""
+
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Ambiguous:
+    """Nobody can know."""
+
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Wait:
+    """The platform asks for patience, this chat only."""
+
+    seconds: float
+
+
+@dataclass(frozen=True, slots=True)
+class Rejected:
+    """The message itself is refused: never again as it is."""
+
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Gone:
+    """The chat is closed to us."""
+
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Migrated:
+    """The chat has a new id."""
+
+    id: str
+
+
+Receipt = Sent | NotSent | Ambiguous | Wait | Rejected | Gone | Migrated
+
+
+# ------------------------------------------------------------------ the protocols
+
+
+class Chat(Protocol):
+    """A front-end."""
+
+    network: str
+
+    def incoming(self) -> AsyncIterator[Incoming]:
+        """Yield what is said, in order per room."""
+        ...
+
+    async def send(self, room: str, message: Outgoing, key: str) -> Receipt:
+        """Send a message; the key makes repeats harmless where the platform allows."""
+        ...
+
+    async def edit(self, receipt: Sent, message: Outgoing) -> Receipt:
+        """Replace a message already sent."""
+        ...
+
+
+class Clock(Protocol):
+    """The time, injected."""
+
+    def now(self) -> datetime:
+        """Return the present instant, UTC."""
+        ...
+
+
+class Alarm(Protocol):
+    """Wakes the pump once, at the latest instant it was set to."""
+
+    def set(self, at: datetime, ring: Callable[[], Awaitable[None]]) -> None:
+        """Replace the alarm."""
+        ...
+
+    def stop(self) -> None:
+        """Forget the alarm."""
+        ...
+
+
+# ------------------------------------------------------------------ the store's values
+
+
+@dataclass(frozen=True, slots=True)
+class NewFact:
+    """A fact to append."""
+
+    at: datetime
+    by: str
+    fact: Fact
+
+
+@dataclass(frozen=True, slots=True)
+class NewSend:
+    """A message to send. `key` is unique for ever; `priority` 0 urgent, 1 answer, 2 chatter.
+
+    `edit_of` is the key of an earlier send that this replaces on the screen. `must` says whether
+    an ambiguous send is repeated (marked) or let go.
+    """
+
+    key: str
+    network: str
+    room: str
+    message: Outgoing
+    priority: int = 1
+    edit_of: str | None = None
+    must: bool = False
+    not_before: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """An inbox row."""
+
+    id: int
+    message: Incoming
+    attempts: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Owed:
+    """An outbox row that is to be sent now; `repeat` marks one that may already have arrived."""
+
+    key: str
+    network: str
+    room: str
+    message: Outgoing
+    attempts: int
+    repeat: bool
+    priority: int
+    edit_of: Sent | None = None
+    must: bool = False
+
+
+class StaleError(Exception):
+    """Somebody else appended first: read again and decide again."""
+
+
+class FactStore(Protocol):
+    """inbox, facts, outbox, cursor: each method is one transaction. See DEVELOPERS.md."""
+
+    async def hear(self, messages: Sequence[Incoming], cursor: tuple[str, str] | None) -> int:
+        """Store what a platform gave us and how far it was read; return how many were new."""
+        ...
+
+    async def unhandled(self, limit: int = 100) -> Sequence[Heard]:
+        """Return inbox rows not done, oldest first."""
+        ...
+
+    async def cursor(self, network: str) -> str | None:
+        """Return how far a platform was read."""
+        ...
+
+    async def append(
+        self,
+        stream: str,
+        expected: int,
+        facts: Sequence[NewFact],
+        heard_at: datetime,
+        sends: Sequence[NewSend] = (),
+        done: int | None = None,
+    ) -> Sequence[Entry]:
+        """Append facts at `expected + 1`, queue sends and close inbox row `done`, in one commit.
+
+        A send whose key exists is skipped. Raises `StaleError` if the stream has moved on.
+        """
+        ...
+
+    async def fail(self, inbox_id: int, why: str, sends: Sequence[NewSend] = ()) -> None:
+        """Count a failed attempt at an inbox row; after the third it is set aside."""
+        ...
+
+    async def read(self, stream: str, after: int = 0) -> Sequence[Entry]:
+        """Return a stream's entries with seq above `after`, in order."""
+        ...
+
+    async def streams(self, prefix: str) -> Sequence[str]:
+        """Return the streams whose name starts so, sorted."""
+        ...
+
+    async def head(self, stream: str) -> tuple[int, str]:
+        """Return a stream's last seq and chain hash ('' when empty)."""
+        ...
+
+    async def verify(self, stream: str) -> int | None:
+        """Return the seq of the first entry whose hash does not fit, or None."""
+        ...
+
+    async def claim(self, network: str, now: datetime, limit: int = 20) -> Sequence[Owed]:
+        """Mark due outbox rows 'sending', commit, and return them: urgent first, one per room."""
+        ...
+
+    async def settle(self, key: str, receipt: Receipt, now: datetime) -> None:
+        """Record how a send went and what follows from it."""
+        ...
+
+    async def backup(self, to: Path) -> None:
+        """Write a consistent copy while running."""
+        ...
+
+    async def close(self) -> None:
+        """Let go of the database."""
+        ...

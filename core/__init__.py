@@ -1,0 +1,1 @@
+"""Values in, values out: what a live-fire cook needs to compute."""

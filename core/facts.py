@@ -1,0 +1,291 @@
+"""Every Wish and every Fact, on one screen.
+
+A wish is what somebody wants; `cook.decide` turns it into facts or refuses it. A fact is what
+happened; it is stored for ever and never rewritten. Undo and corrections are facts too. Facts
+carry person ids only: names and message texts live outside the log and can be erased.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from enum import StrEnum
+
+from core.model import Call, Cards, Finding, Line, Plan, Reading, Sound
+
+
+class Report(StrEnum):
+    """What the crew can say of a step."""
+
+    START = "start"
+    DONE = "done"
+    MOVE = "move"
+    READING = "reading"
+    DISCARD = "discard"
+
+
+# ------------------------------------------------------------------ wishes
+
+
+@dataclass(frozen=True, slots=True)
+class StartCook:
+    """Start a cook from these cards; `texts` are the files as they stand, by path."""
+
+    cook: str
+    cards: Cards
+    texts: Mapping[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class ChangeHeads:
+    """Feed this many."""
+
+    heads: int
+
+
+@dataclass(frozen=True, slots=True)
+class MovePlates:
+    """First plates at this instant."""
+
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class ReportStep:
+    """A step of a load was started, done, moved or (some of it) discarded.
+
+    `subject` is what was named: a load, a batch, a station or a task; '' means 'the one that is
+    due'. `verb` is what was said: 'on', 'off', 'flip', 'sear'; '' means 'done'.
+    """
+
+    subject: str
+    verb: str
+    report: Report
+    count: int | None = None
+    station: str | None = None
+    core_c: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class GiveReading:
+    """A thermometer or scale was read."""
+
+    reading: Reading
+
+
+@dataclass(frozen=True, slots=True)
+class RunLate:
+    """Something is this many minutes behind; '' means everything."""
+
+    minutes: float
+    subject: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class AnswerCall:
+    """The person acknowledges a call; None means the newest open one to them."""
+
+    key: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Choose:
+    """The person taps choice `number` (1-based) of a question; None means their newest."""
+
+    number: int
+    question: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Undo:
+    """Take back the person's last report or change of the past 15 min."""
+
+
+@dataclass(frozen=True, slots=True)
+class CloseCook:
+    """The day is over."""
+
+
+Wish = (
+    StartCook
+    | ChangeHeads
+    | MovePlates
+    | ReportStep
+    | GiveReading
+    | RunLate
+    | AnswerCall
+    | Choose
+    | Undo
+    | CloseCook
+)
+
+
+# ------------------------------------------------------------------ facts
+
+
+@dataclass(frozen=True, slots=True)
+class CookStarted:
+    """The cook has an id and a clock."""
+
+    cook: str
+
+
+@dataclass(frozen=True, slots=True)
+class CardsTaken:
+    """The cards as they stood: their text for the record, their values for the state."""
+
+    texts: Mapping[str, str]
+    cards: Cards
+
+
+@dataclass(frozen=True, slots=True)
+class PlanAdopted:
+    """This schedule is now the plan; `made_from` is the sequence number it was computed from."""
+
+    plan: Plan
+    made_from: int
+    reason: Line
+
+
+@dataclass(frozen=True, slots=True)
+class HeadsChanged:
+    """So many are fed now."""
+
+    heads: int
+    was: int
+
+
+@dataclass(frozen=True, slots=True)
+class PlatesMoved:
+    """First plates go out then now."""
+
+    at: datetime
+    was: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class StepReported:
+    """A run of the plan was started, done, moved or discarded, at the entry's `at`."""
+
+    run: str
+    report: Report
+    count: int | None = None
+    station: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class TaskReported:
+    """A task of the plan was started or done."""
+
+    task: str
+    report: Report
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingTaken:
+    """A reading, true as far as anybody knows."""
+
+    reading: Reading
+
+
+@dataclass(frozen=True, slots=True)
+class LateReported:
+    """Somebody said how far behind something is."""
+
+    minutes: float
+    subject: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class CallMade:
+    """A call fell due and was handed to the outbox."""
+
+    call: Call
+
+
+@dataclass(frozen=True, slots=True)
+class CallAnswered:
+    """A call was answered by somebody."""
+
+    key: str
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One tap: its words and the wish it stands for (None means 'leave it')."""
+
+    line: Line
+    wish: Wish | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class QuestionAsked:
+    """A person was asked something and may tap a choice; `plan` is what 'apply' would adopt."""
+
+    key: str
+    to: tuple[str, ...]
+    lines: tuple[Line, ...]
+    choices: tuple[Choice, ...]
+    sound: Sound = Sound.SILENT
+
+
+@dataclass(frozen=True, slots=True)
+class QuestionAnswered:
+    """A choice was tapped; 0 means the question fell away."""
+
+    key: str
+    number: int
+
+
+@dataclass(frozen=True, slots=True)
+class VerdictGiven:
+    """A verdict was spoken, with the rule row and the version of the tables it rests on."""
+
+    finding: Finding
+    tables: str
+
+
+@dataclass(frozen=True, slots=True)
+class Undone:
+    """The facts with these sequence numbers no longer count."""
+
+    seqs: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CookClosed:
+    """The day is over."""
+
+
+Fact = (
+    CookStarted
+    | CardsTaken
+    | PlanAdopted
+    | HeadsChanged
+    | PlatesMoved
+    | StepReported
+    | TaskReported
+    | ReadingTaken
+    | LateReported
+    | CallMade
+    | CallAnswered
+    | QuestionAsked
+    | QuestionAnswered
+    | VerdictGiven
+    | Undone
+    | CookClosed
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """A fact in the log: `at` when it happened, `heard` when we were told, `by` a person id or
+    'bot'; `seq` counts from 1 within its stream.
+    """
+
+    seq: int
+    at: datetime
+    heard: datetime
+    by: str
+    fact: Fact

@@ -1,0 +1,1 @@
+"""Tests; `core` and `bot` mirror the code, `flow` goes from words to calls."""
