@@ -216,7 +216,7 @@ def say(text: str, **fields: Value) -> Line:
 
 @dataclass(frozen=True, slots=True)
 class Source:
-    """Where a number or a verdict comes from; `status` is C, C2, M, house, card or rule of thumb."""
+    """Where a number or verdict comes from; `status` is C, C2, M, house, card, rule of thumb."""
 
     id: str
     title: str
@@ -498,7 +498,7 @@ class Person:
 
 @dataclass(frozen=True, slots=True)
 class Batch:
-    """What the recipe was tested at: '4 pieces', '1 L', '1300 g'. `unit` pieces, kg, L or portions."""
+    """What a recipe was tested at: '4 pieces', '1 L'. `unit` is pieces, kg, L or portions."""
 
     amount: float
     unit: str
@@ -819,6 +819,24 @@ class Reading:
     about: str = ""
     unit: str = "°C"
     instrument: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Progress:
+    """What has happened so far, for a re-plan. Keys are `StepRun.key` or `Task.id`.
+
+    `started` and `ended` are true times; `expected_end` a better guess of a running step's end
+    (a thermometer's, or somebody saying so); `down` stations out of use, from and until (None:
+    for good); `moved` runs that went to another station; `gone` pieces binned, by run.
+    """
+
+    now: datetime
+    started: Mapping[str, datetime] = field(default_factory=dict)
+    ended: Mapping[str, datetime] = field(default_factory=dict)
+    expected_end: Mapping[str, datetime] = field(default_factory=dict)
+    down: Mapping[str, tuple[datetime, datetime | None]] = field(default_factory=dict)
+    moved: Mapping[str, str] = field(default_factory=dict)
+    gone: Mapping[str, int] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
