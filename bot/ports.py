@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Protocol
 
 from core.facts import Entry, Fact
-from core.model import Sound
+from core.model import Number, Sound, Verdict
 
 # ------------------------------------------------------------------ messages
 
@@ -37,6 +37,25 @@ class Incoming:
 
 
 @dataclass(frozen=True, slots=True)
+class Tag:
+    """What a message is, for machines that read along; a phone never shows it.
+
+    `kind` is reply, call, room or finding; `to` person ids or ('room',); `line` the script line
+    that was answered.
+    """
+
+    kind: str
+    to: tuple[str, ...]
+    verdict: Verdict | None = None
+    numbers: tuple[Number, ...] = ()
+    keys: tuple[str, ...] = ()
+    load: str | None = None
+    step: str | None = None
+    letter: str | None = None
+    line: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Outgoing:
     """One neutral message: lines without markup, choices, sound, perhaps a picture."""
 
@@ -46,6 +65,7 @@ class Outgoing:
     mention: tuple[str, ...] = ()
     picture: str | None = None
     reply_to: str | None = None
+    tag: Tag | None = None
 
     @property
     def text(self) -> str:

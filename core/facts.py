@@ -83,6 +83,20 @@ class RunLate:
 
 
 @dataclass(frozen=True, slots=True)
+class Apply:
+    """Adopt a new plan for these heads and plates; what a tap on 'apply' stands for.
+
+    The plan itself is made at the tap, from the state of that moment, so it is never stale;
+    `shown` is the outcome the person was shown, and a different one is asked again.
+    """
+
+    heads: int
+    plates_at: datetime
+    reason: Line
+    shown: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class AnswerCall:
     """The person acknowledges a call; None means the newest open one to them."""
 
@@ -114,6 +128,7 @@ Wish = (
     | ReportStep
     | GiveReading
     | RunLate
+    | Apply
     | AnswerCall
     | Choose
     | Undo
@@ -166,7 +181,7 @@ class PlatesMoved:
 
 @dataclass(frozen=True, slots=True)
 class StepReported:
-    """A run of the plan was started, done, moved or discarded, at the entry's `at`."""
+    """A run or task of the plan was started, done, moved or discarded, at the entry's `at`."""
 
     run: str
     report: Report
@@ -175,11 +190,10 @@ class StepReported:
 
 
 @dataclass(frozen=True, slots=True)
-class TaskReported:
-    """A task of the plan was started or done."""
+class Retimed:
+    """What a report moved: new start and end of runs and tasks not yet over, by key."""
 
-    task: str
-    report: Report
+    times: Mapping[str, tuple[datetime, datetime]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -221,7 +235,7 @@ class Choice:
 
 @dataclass(frozen=True, slots=True)
 class QuestionAsked:
-    """A person was asked something and may tap a choice; `plan` is what 'apply' would adopt."""
+    """These people were asked something; the first tap of one of them counts."""
 
     key: str
     to: tuple[str, ...]
@@ -265,7 +279,7 @@ Fact = (
     | HeadsChanged
     | PlatesMoved
     | StepReported
-    | TaskReported
+    | Retimed
     | ReadingTaken
     | LateReported
     | CallMade
