@@ -663,7 +663,8 @@ class StepRun:
 
     `key` is unique in a plan and stable across plans: 'lamb/A/smoke', 'lamb/A/sear/2'. `index`
     is the step's place on its dish card; `unit` the load ('A'), lot ('A') or batch ('A.2').
-    `crew` are person ids; `expect` the planned looks as instants.
+    `crew` are person ids; `checks` the planned looks as instants with the core to expect, °C;
+    `on_fire` whether its station is a fire.
     """
 
     key: str
@@ -682,6 +683,9 @@ class StepRun:
     turns: tuple[datetime, ...] = ()
     never_after: datetime | None = None
     tied: Tied = Tied.ELASTIC
+    on_fire: bool = False
+    temp_c: float | None = None
+    until_core_c: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
