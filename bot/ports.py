@@ -11,6 +11,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Protocol
 
+from core.errors import KitchenError
 from core.facts import Entry, Fact
 from core.model import Number, Sound, Verdict
 
@@ -57,7 +58,11 @@ class Tag:
 
 @dataclass(frozen=True, slots=True)
 class Outgoing:
-    """One neutral message: lines without markup, choices, sound, perhaps a picture."""
+    """One neutral message: lines without markup, choices, sound, perhaps a picture.
+
+    `again` is what is put behind the first line of a copy that may be the second one on the
+    screen, in the reader's language.
+    """
 
     lines: tuple[str, ...]
     choices: tuple[str, ...] = ()
@@ -66,6 +71,7 @@ class Outgoing:
     picture: str | None = None
     reply_to: str | None = None
     tag: Tag | None = None
+    again: str = "(again)"
 
     @property
     def text(self) -> str:
@@ -128,13 +134,32 @@ class Migrated:
 Receipt = Sent | NotSent | Ambiguous | Wait | Rejected | Gone | Migrated
 
 
+@dataclass(frozen=True, slots=True)
+class Pace:
+    """How fast a platform lets us speak; None means as fast as we can.
+
+    At most `room_burst` messages at once and `room_per_min` in any minute to one room, of which
+    the last few are kept for urgent ones; `total_per_s` to all rooms together.
+    """
+
+    room_burst: int | None = None
+    room_per_min: int | None = None
+    total_per_s: int | None = None
+
+
 # ------------------------------------------------------------------ the protocols
 
 
 class Chat(Protocol):
-    """A front-end."""
+    """A front-end.
+
+    `repeats_harmless` is true where a second send with the same key shows once. `pace` is how
+    fast the platform lets us speak.
+    """
 
     network: str
+    repeats_harmless: bool
+    pace: Pace
 
     def incoming(self) -> AsyncIterator[Incoming]:
         """Yield what is said, in order per room."""
@@ -223,8 +248,32 @@ class Owed:
     must: bool = False
 
 
+@dataclass(frozen=True, slots=True)
+class Trouble:
+    """A message that was given up, or a room that is closed: somebody else must be told."""
+
+    key: str
+    network: str
+    room: str
+    message: Outgoing
+    why: str
+
+
 class StaleError(Exception):
     """Somebody else appended first: read again and decide again."""
+
+
+class HandledError(Exception):
+    """The inbox row was closed before: nothing is left to do for it."""
+
+
+class StoreError(KitchenError):
+    """The database cannot be opened, read or written; nothing of the transaction was kept."""
+
+    template = "The log cannot be used: {why}. {remedy}"
+
+    def __init__(self, why: str, remedy: str) -> None:
+        super().__init__(why=why, remedy=remedy)
 
 
 class FactStore(Protocol):
@@ -253,7 +302,8 @@ class FactStore(Protocol):
     ) -> Sequence[Entry]:
         """Append facts at `expected + 1`, queue sends and close inbox row `done`, in one commit.
 
-        A send whose key exists is skipped. Raises `StaleError` if the stream has moved on.
+        A send whose key exists is skipped. Raises `StaleError` if the stream has moved on (with
+        no facts nothing can clash) and `HandledError` if row `done` was closed before.
         """
         ...
 
@@ -283,6 +333,22 @@ class FactStore(Protocol):
 
     async def settle(self, key: str, receipt: Receipt, now: datetime) -> None:
         """Record how a send went and what follows from it."""
+        ...
+
+    async def next_send(self, network: str) -> datetime | None:
+        """Return when the next outbox row may be sent; None when nothing is owed."""
+        ...
+
+    async def troubles(self) -> Sequence[Trouble]:
+        """Return what was given up and not yet told to anybody."""
+        ...
+
+    async def told(self, key: str) -> None:
+        """Record that somebody was told of a trouble."""
+        ...
+
+    async def beat(self, now: datetime) -> datetime | None:
+        """Record that we are alive; return when we last were, None at the very first start."""
         ...
 
     async def backup(self, to: Path) -> None:

@@ -1,0 +1,239 @@
+"""One hand-made value of every fact and message, for the stored format's pins.
+
+After a deliberate change of the format: `python -m tests.bot.golden_facts` adds the new lines and
+keeps the old ones, which must stay readable for ever.
+"""
+
+from __future__ import annotations
+
+import json
+from datetime import UTC, date, datetime
+from pathlib import Path
+
+from bot import codec
+from bot.ports import Incoming, Outgoing
+from core.facts import (
+    CallAnswered,
+    CallMade,
+    CardsTaken,
+    Choice,
+    CookClosed,
+    CookStarted,
+    Fact,
+    HeadsChanged,
+    LateReported,
+    MovePlates,
+    PlanAdopted,
+    PlatesMoved,
+    QuestionAnswered,
+    QuestionAsked,
+    ReadingTaken,
+    Report,
+    Retimed,
+    StepReported,
+    Undone,
+    VerdictGiven,
+)
+from core.model import (
+    Batch,
+    Bottleneck,
+    Buy,
+    Call,
+    Cards,
+    Check,
+    Clock,
+    Dish,
+    Emergency,
+    Event,
+    Finding,
+    FoodClass,
+    HouseLimits,
+    Ingredient,
+    Kit,
+    Label,
+    Lead,
+    Load,
+    Make,
+    MenuItem,
+    Moment,
+    Pack,
+    Person,
+    Piece,
+    Place,
+    Plan,
+    Profile,
+    Qty,
+    Reading,
+    Role,
+    Service,
+    Size,
+    Sound,
+    Station,
+    StationKind,
+    Step,
+    StepRun,
+    Task,
+    Tied,
+    Verdict,
+    say,
+)
+
+PINNED = Path(__file__).with_name("golden_facts.json")
+
+
+def at(hour: int, minute: int = 0, second: int = 0, micro: int = 0) -> datetime:
+    """Return an instant on the day."""
+    return datetime(2026, 6, 13, hour, minute, second, micro, tzinfo=UTC)
+
+
+CARDS = Cards(
+    event=Event(
+        id="garden",
+        name="Garden party",
+        day=date(2026, 6, 13),
+        tz="Europe/Madrid",
+        heads=60,
+        menu=(MenuItem("lamb", share=0.5),),
+        serve=(Service(Moment(0, 14, 0), curve=((Moment(0, 14, 0), 60.0),)),),
+        profile=Profile.ES,
+        house=HouseLimits(hot_min_c=65.0),
+        emergency=Emergency("112", "Mill lane"),
+    ),
+    kit=Kit((Station("P1", StationKind.SMOKER, "P", Size(200.0, 70.0), racks=2),)),
+    crew=(
+        Person(
+            "ana",
+            "Ana",
+            Role.CHEF,
+            (Lead.PIT,),
+            languages=("es",),
+            shifts=((Moment(-1, 9, 0), Moment(0, 17, 30)),),
+        ),
+    ),
+    dishes=(
+        Dish(
+            "lamb",
+            "Lamb racks",
+            Batch(4.0, "pieces"),
+            piece=Piece(1.9, 5.0, Size(30.0, 12.0), FoodClass.A1),
+            fits={"smoker": 28},
+            ingredients=(
+                Ingredient("rack", qty=4.0, unit="pieces", allergens=(), packs=(Pack(12.0, "kg"),)),
+            ),
+            steps=(Step("smoke", "smoke", "P", 110.0, checks=(Check(31.0, 27.9),)),),
+        ),
+    ),
+)
+
+RUN = StepRun(
+    "lamb/A/smoke",
+    "lamb",
+    "A",
+    "A",
+    0,
+    "smoke",
+    "smoke",
+    14,
+    "P1",
+    at(9),
+    at(10, 30),
+    ("ana",),
+    checks=((at(9, 31), 27.9),),
+    turns=(at(9, 2, 30),),
+    never_after=at(12, 0, 0, 1),
+)
+
+PLAN = Plan(
+    "A",
+    60,
+    at(12),
+    loads=(
+        Load(
+            *("A", "L1", "A", "lamb", 14, "P1", at(9), at(10, 30), at(11, 45)),
+            needed_by=at(12),
+            slack_min=15.0,
+            hold_min=25.5,
+            runs=(RUN,),
+        ),
+    ),
+    tasks=(Task("light/P1", "light", "P1", at(8), at(8, 45), temp_c=110.0, tied=Tied.PLATES),),
+    bottleneck=Bottleneck("P1", say("one smoker"), 40.0, 30.0),
+    make=(Make("brine", 12.0, "L"),),
+    buy=(Buy("rack", 25.0, "kg", ((Pack(12.0, "kg", 86.4), 3),), leftover=11.0),),
+)
+
+FACTS: tuple[Fact, ...] = (
+    CookStarted("garden-1"),
+    CardsTaken({"event.toml": 'id = "garden"\nname = "Fête"\n'}, CARDS),
+    PlanAdopted(PLAN, made_from=2, reason=say("first plan")),
+    HeadsChanged(72, was=60),
+    PlatesMoved(at(12, 30), was=at(12)),
+    StepReported("lamb/A/smoke", Report.DISCARD, count=2, station="P1"),
+    Retimed({"lamb/A/smoke": (at(9, 10), at(10, 40))}),
+    ReadingTaken(Reading(57.5, Place.CORE, at(11, 2), "ana", "lamb/A", instrument="probe 2")),
+    LateReported(15.0, "lamb/A"),
+    CallMade(
+        Call(
+            "garden/lamb/A/smoke/pull/0",
+            at(10, 30),
+            ("ana",),
+            say(
+                "pull {load} at {when}: {kg}, {state}, {n}, {why}, {tip}",
+                load=Label("A"),
+                when=Clock(at(10, 30)),
+                kg=Qty(1.5, "kg", 1),
+                state=Verdict.NOT_YET,
+                n=14,
+                why=say("core {c}", c=Qty(54.0, "°C")),
+                tip="tongs",
+            ),
+            Sound.ALARM,
+            choices=(say("done"),),
+        )
+    ),
+    CallAnswered("garden/lamb/A/smoke/pull/0"),
+    QuestionAsked(
+        "slip/7",
+        ("ana",),
+        (say("Plates slip"),),
+        (Choice(say("move"), MovePlates(at(12, 15))), Choice(say("leave it"))),
+        Sound.ONCE,
+    ),
+    QuestionAnswered("slip/7", 1),
+    VerdictGiven(
+        Finding(
+            "safety",
+            say("STOP"),
+            Verdict.STOP,
+            rule="cool-1",
+            profile=Profile.UK,
+            deadline=at(13),
+            lift_by=("ana",),
+        ),
+        tables="1",
+    ),
+    Undone((3, 4)),
+    CookClosed(),
+)
+
+MESSAGES: tuple[Incoming | Outgoing, ...] = (
+    Incoming("console", "1", "room", "ana", "A on ñ\u2028", at(9, 1), reply_to="x", choice="2"),
+    Outgoing(("PULL A now", "P1 18:30"), ("done", "late"), Sound.ALARM, ("ana",), reply_to="1"),
+)
+
+
+def written() -> list[str]:
+    """Return every value above as stored today."""
+    return [codec.json_text(codec.CODEC.encode(v)) for v in (*FACTS, *MESSAGES)]
+
+
+def pinned() -> list[str]:
+    """Return every line that was ever stored, oldest first."""
+    lines: list[str] = json.loads(PINNED.read_text("utf-8"))
+    return lines
+
+
+if __name__ == "__main__":
+    old = pinned() if PINNED.exists() else []
+    new = [*old, *(line for line in written() if line not in old)]
+    PINNED.write_text(json.dumps(new, indent=0, ensure_ascii=False) + "\n", "utf-8")
