@@ -560,6 +560,7 @@ class Check:
 class Step:
     """One line of a dish card. Minutes, °C, fractions.
 
+    `lot` is one tub or tray, in `lot_unit`: pieces, kg or L.
     `min_min, ideal_min, max_min` are quality; `never_over_min` is a hard maximum. `in_wind_min`
     replaces the ideal in wind. `gap_min, gap_max_min` lie between this step and the next.
     `before_plates_min` and `day` place a step that is tied to plates or to a prep day.
@@ -573,6 +574,7 @@ class Step:
     until_core_c: float | None = None
     per: Per = Per.LOAD
     lot: float | None = None
+    lot_unit: str = "pieces"
     min_min: float | None = None
     ideal_min: float | None = None
     max_min: float | None = None
