@@ -33,7 +33,7 @@ def read_crew(sheet: Sheet) -> CrewCard:
     sections = top.sections("person")[:_MOST_PEOPLE]
     card = CrewCard(tuple(_person(section) for section in sections), sections)
     top.close()
-    if not sections and sheet.readable:
+    if not sections:
         top.wrong("", "there is nobody on the crew", "begin each with [[person]] and an id")
     elif not any(p.role is Role.CHEF for p in card.crew):
         top.wrong("", "nobody is the chef", 'one person needs role = "chef": who owns the plan')

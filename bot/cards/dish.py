@@ -49,9 +49,8 @@ def read_dish_sheet(sheet: Sheet, stem: str) -> DishCard:
     )
     top.close()
     card = DishCard(dish, sheet, top, fits, ingredients, rows)
-    if sheet.readable:
-        _check_amounts(card)
-        check_steps(rows, piece)
+    _check_amounts(card)
+    check_steps(rows, piece)
     return card
 
 

@@ -72,8 +72,7 @@ def read_event_sheet(sheet: Sheet) -> EventCard:
     )
     top.close()
     card = EventCard(event, sheet, top, menu, serve, pins)
-    if sheet.readable:
-        _check_event(card)
+    _check_event(card)
     return card
 
 

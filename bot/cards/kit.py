@@ -41,7 +41,7 @@ def read_kit(sheet: Sheet) -> KitCard:
         if clash := next((x for x in [family.id, *ids] if x in taken), None):
             section.wrong("id", f"there is a station {clash} already", "give each its own id")
         stations += [replace(family, id=x) for x in ids]
-    if not stations and sheet.readable:
+    if not stations:
         top.wrong("", "there is no station", "begin each with [[station]], with id and kind")
     if len(stations) > _MOST_STATIONS:
         top.wrong("", f"there are {len(stations)} stations", f"at most {_MOST_STATIONS}")

@@ -30,18 +30,13 @@ class Sheet:
         self.moments: list[tuple[Path, Moment]] = []
         self.defaults: dict[tuple[str, str], object] = {}
         self.data: dict[str, object] = {}
+        self.readable = True
         try:
             self.data = tomllib.loads(text)
         except (ValueError, RecursionError) as bad:
-            self._lines = {}
+            self.readable = False
             self._note_unreadable(text, bad)
-        else:
-            self._lines = dict(key_lines(text))
-
-    @property
-    def readable(self) -> bool:
-        """Return whether the text was TOML at all."""
-        return not any(error.what.startswith("this is not TOML") for error in self.errors)
+        self._lines = dict(key_lines(text)) if self.readable else {}
 
     def top(self) -> Section:
         """Return the section outside of all tables."""
@@ -54,9 +49,9 @@ class Sheet:
         return self._lines.get(path, 1)
 
     def wrong(self, path: Path, what: str, right: str = "") -> None:
-        """Note a mistake."""
-        if len(self.errors) < _MOST_ERRORS:
-            key = ".".join(str(part) for part in path if isinstance(part, str))
+        """Note a mistake; of a file that is no TOML there is nothing more to say."""
+        if self.readable and len(self.errors) < _MOST_ERRORS:
+            key = ".".join(shown(part)[1:-1] for part in path if isinstance(part, str))
             self.errors.append(CardError(self.file, self.line(path), key, what, right))
 
     def _note_unreadable(self, text: str, bad: Exception) -> None:

@@ -90,7 +90,7 @@ def _check_times(row: StepRow) -> None:
         s.wrong("in_wind", "is longer than never_over", "never_over holds in wind, too")
     if exceeds(step.gap_min, step.gap_max_min):
         s.wrong("gap_max", "is shorter than gap", "gap is what is planned, gap_max the most")
-    if not given and step.until_core_c is None:
+    if not any(s.has(key) for key in ("min", "ideal", "max", "never_over", "until_core")):
         s.wrong("", "has no time", 'ideal = "90 min", or until_core with a thickness')
 
 

@@ -151,7 +151,8 @@ def _read(sheets: Mapping[str, Sheet]) -> Cards:
         _check_dish_ids(dishes)
         check_cards(dishes)
         check_places(crew, kit)
-        _check_menu(event, dishes)
+        if dishes:
+            _check_menu(event, dishes)
         for card in dishes:
             _check_steps(card, kit, crew)
         for pin, section in zip(event.event.pins, event.pins, strict=True):
