@@ -43,11 +43,15 @@ class WrongError(Exception):
         super().__init__(what)
 
 
+def plain(text: str) -> str:
+    """Return the text on one line, without what could steer a terminal."""
+    return "".join(c if c.isprintable() else "?" for c in text)
+
+
 def shown(value: object) -> str:
-    """Return a value for an error line: on one line, and short even where the card is hostile."""
-    text = repr(value) if not isinstance(value, str) else f'"{value}"'
-    plain = "".join(c if c.isprintable() else "?" for c in text)
-    return plain if len(plain) <= 40 else f"{plain[:37]}..."
+    """Return a value for an error line: short even where the card is hostile."""
+    text = plain(repr(value) if not isinstance(value, str) else f'"{value}"')
+    return text if len(text) <= 40 else f"{text[:37]}..."
 
 
 def nearest(name: str, known: tuple[str, ...]) -> str | None:

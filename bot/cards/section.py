@@ -11,7 +11,7 @@ import tomllib
 from collections.abc import Callable, Iterator
 from typing import TypeVar
 
-from bot.cards.errors import CardError, WrongError, among, shown
+from bot.cards.errors import CardError, WrongError, among, plain, shown
 from bot.cards.lines import Path, key_lines
 from core.model import Moment
 
@@ -52,7 +52,9 @@ class Sheet:
         """Note a mistake; of a file that is no TOML there is nothing more to say."""
         if self.readable and len(self.errors) < _MOST_ERRORS:
             key = ".".join(shown(part)[1:-1] for part in path if isinstance(part, str))
-            self.errors.append(CardError(self.file, self.line(path), key, what, right))
+            self.errors.append(
+                CardError(self.file, self.line(path), key, plain(what), plain(right))
+            )
 
     def _note_unreadable(self, text: str, bad: Exception) -> None:
         where = re.search(r"\(at line (\d+), column \d+\)", str(bad))
