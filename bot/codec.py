@@ -58,13 +58,15 @@ def _plain(kind: type, *also: type) -> tuple[Way, Way]:
     return checked, checked
 
 
-def _instant_text(value: datetime) -> str:
+def instant_text(value: datetime) -> str:
+    """Return an instant as stored: UTC, to the microsecond where it has any."""
     if not isinstance(value, datetime) or value.tzinfo is None:
         raise _MismatchError(f"{value!r} is no instant with a zone")
     return value.astimezone(UTC).isoformat()[:-6] + "Z"
 
 
-def _instant(text: str) -> datetime:
+def instant(text: str) -> datetime:
+    """Return the instant stored as this text."""
     value = datetime.fromisoformat(text)
     if value.tzinfo is None:
         raise _MismatchError(f"{text!r} has no zone")
@@ -81,7 +83,7 @@ _SCALARS: dict[Any, tuple[Way, Way]] = {
     int: _plain(int),
     bool: _plain(bool),
     float: _plain(float, int),
-    datetime: (_instant_text, _instant),
+    datetime: (instant_text, instant),
     date: (date.isoformat, date.fromisoformat),
     NoneType: (_nothing, _nothing),
 }
@@ -308,11 +310,13 @@ CODEC = Codec((*FACTS, Incoming, Outgoing), UPCASTERS)
 def json_text(document: Json) -> str:
     """Return JSON values as text: one way to write them, so equal values are equal bytes."""
     try:
-        return json.dumps(
+        text = json.dumps(
             document, sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False
         )
+        text.encode()  # half a character cannot be stored
     except ValueError as wrong:
-        raise UnreadableError("number", "JSON has no infinity") from wrong
+        raise UnreadableError("value", str(wrong)) from wrong
+    return text
 
 
 def json_values(text: str) -> Json:
@@ -337,8 +341,13 @@ def fact_text(fact: Fact) -> str:
 
 def fact_from(text: str) -> Fact:
     """Return the fact that was stored as this text."""
-    fact: Fact = _of(FACTS, CODEC.decode(json_values(text)))
-    return fact
+    return fact_of(json_values(text))
+
+
+def fact_of(document: Json) -> Fact:
+    """Return the fact that was stored as these JSON values."""
+    value: Fact = _of(FACTS, CODEC.decode(document))
+    return value
 
 
 def message_text(message: Outgoing) -> str:

@@ -1,0 +1,24 @@
+"""inbox, facts, outbox, cursor: everything that must survive a killed process.
+
+Read in this order:
+
+    tables.py     what is kept, and migrations/ how the tables came to be
+    opening.py    open_store: one copy, tables brought up to date, what was in hand owed again
+    sql.py        SqlStore, the FactStore of ports.py: one method, one transaction
+    appends.py    facts, sends and the closed inbox row in one commit
+    log.py        facts chained by hashes; read, verified
+    inbox.py      heard once, handled once
+    sends.py      owed, in hand, sent; policy.py what follows from how a send went
+    threads.py    one thread writes, one reads; what waits goes into one commit
+    engine.py     how both databases are opened and what their errors mean
+    schema.py     steps to the newest tables; lock.py one copy on one file
+    backup.py     a copy while running, and putting it back; copies.py one SQLite file
+    people.py     who is who and which room works for which cook; files.py photos and documents
+"""
+
+from __future__ import annotations
+
+from bot.store.opening import open_store
+from bot.store.sql import SqlStore
+
+__all__ = ["SqlStore", "open_store"]

@@ -1,0 +1,76 @@
+"""The commit everything rests on: facts, sends and the closed inbox row, together or not at all."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import Connection
+
+from bot.ports import HandledError, StaleError
+from bot.store import inbox, log, sends
+from core.facts import Entry
+
+
+@dataclass(frozen=True, slots=True)
+class Append:
+    """One wish to append; everything is text already."""
+
+    stream: str
+    expected: int
+    facts: tuple[log.Written, ...]
+    heard: datetime
+    sends: tuple[dict[str, Any], ...]
+    done: int | None
+
+
+class Appends:
+    """Appends, several at a time where several wait."""
+
+    def __init__(self) -> None:
+        self.heads = log.Heads()
+
+    def __call__(
+        self, connection: Connection, wishes: Sequence[Append]
+    ) -> list[list[Entry] | Exception]:
+        """Return the entries of each, or why it was refused; then nothing of it was written."""
+        unhandled = inbox.still_open(connection, {w.done for w in wishes if w.done is not None})
+        rows: list[dict[str, Any]] = []
+        queue: list[dict[str, Any]] = []
+        closed: set[int] = set()
+        results: list[list[Entry] | Exception] = []
+        for wish in wishes:
+            refused = self._refused(connection, wish, unhandled - closed)
+            if refused:
+                results.append(refused)
+                continue
+            rows += self._placed(connection, wish)
+            queue += map(dict, wish.sends)
+            if wish.done is not None:
+                closed.add(wish.done)
+            results.append(log.entries(wish.heard, wish.expected, wish.facts))
+        log.store(connection, rows)
+        sends.queue(connection, queue)
+        inbox.close(connection, closed)
+        return results
+
+    def _refused(
+        self, connection: Connection, wish: Append, unhandled: set[int]
+    ) -> Exception | None:
+        if wish.done is not None and wish.done not in unhandled:
+            return HandledError(f"inbox row {wish.done} was closed before")
+        if wish.facts:
+            last, _ = self.heads.of(connection, wish.stream, wish.expected)
+            if last != wish.expected:
+                return StaleError(f"{wish.stream} is at {last}, not at {wish.expected}")
+        return None
+
+    def _placed(self, connection: Connection, wish: Append) -> list[dict[str, Any]]:
+        if not wish.facts:
+            return []
+        start = self.heads.of(connection, wish.stream, wish.expected)
+        rows = log.rows(wish.stream, start, wish.heard, wish.facts)
+        self.heads.put(wish.stream, (rows[-1]["seq"], rows[-1]["hash"]))
+        return rows

@@ -1,0 +1,36 @@
+"""The two inserts that SQLite and PostgreSQL both have, but SQLAlchemy only under two names."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from sqlalchemy import Connection, Insert
+from sqlalchemy.dialects import postgresql, sqlite
+from sqlmodel import SQLModel
+
+
+def _insert(connection: Connection, table: type[SQLModel]) -> Any:
+    kinds = {"sqlite": sqlite.insert, "postgresql": postgresql.insert}
+    return kinds[connection.dialect.name](table)
+
+
+def insert_new(
+    connection: Connection, table: type[SQLModel], rows: Sequence[Mapping[str, Any]]
+) -> int:
+    """Insert the rows whose unique keys are not there yet; return how many that were."""
+    if not rows:
+        return 0
+    statement: Insert = _insert(connection, table).on_conflict_do_nothing()
+    return connection.execute(statement, list(map(dict, rows))).rowcount
+
+
+def insert_or_set(
+    connection: Connection,
+    table: type[SQLModel],
+    key: Mapping[str, Any],
+    values: Mapping[str, Any],
+) -> None:
+    """Insert a row, or set these values in the row with that key."""
+    statement = _insert(connection, table).values({**key, **values})
+    connection.execute(statement.on_conflict_do_update(index_elements=list(key), set_=dict(values)))

@@ -1,0 +1,120 @@
+"""What platforms gave us: heard once, handled once, set aside after the third failure."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, fields
+from datetime import datetime
+
+from sqlalchemy import Connection, select, update
+from sqlmodel import col
+
+from bot import codec
+from bot.ports import Heard, Incoming
+from bot.store.dialect import insert_new, insert_or_set
+from bot.store.instants import us
+from bot.store.tables import Cursor, Inbox, Room
+
+MOST_ATTEMPTS = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Hearing:
+    """What one reading of a platform gave."""
+
+    messages: Sequence[Incoming]
+    cursor: tuple[str, str] | None
+    at: datetime
+
+
+def clean(message: Incoming) -> Incoming:
+    """Return a message whose text a database can hold: no NUL, no half characters."""
+    texts = {
+        name: value.encode("utf-8", "replace").decode().replace("\0", "\ufffd")
+        for name in (f.name for f in fields(message))
+        if isinstance(value := getattr(message, name), str)
+    }
+    return Incoming(
+        **{f.name: texts.get(f.name, getattr(message, f.name)) for f in fields(message)}
+    )
+
+
+def hear(connection: Connection, hearings: Sequence[Hearing]) -> list[int]:
+    """Store what was heard and how far it was read; a room that speaks is open again."""
+    return [_hear(connection, hearing) for hearing in hearings]
+
+
+def _hear(connection: Connection, hearing: Hearing) -> int:
+    new = 0
+    for message in map(clean, hearing.messages):
+        new += insert_new(
+            connection,
+            Inbox,
+            [
+                {
+                    "network": message.network,
+                    "ext_id": message.ext_id,
+                    "room": message.room,
+                    "who": message.who,
+                    "body": codec.heard_text(message),
+                    "heard_us": us(hearing.at),
+                }
+            ],
+        )
+    for network, room in {(m.network, m.room) for m in hearing.messages}:
+        connection.execute(
+            update(Room)
+            .where(col(Room.network) == network, col(Room.room) == room)
+            .where(col(Room.gone_why).is_not(None))
+            .values(gone_why=None)
+        )
+    if hearing.cursor:
+        network, token = hearing.cursor
+        insert_or_set(connection, Cursor, {"network": network}, {"token": token})
+    return new
+
+
+def unhandled(connection: Connection, limit: int) -> list[Heard]:
+    """Return what is not done, oldest first."""
+    wanted = (
+        select(Inbox)
+        .where(col(Inbox.state) == "new", col(Inbox.body).is_not(None))
+        .order_by(col(Inbox.id))
+        .limit(limit)
+    )
+    return [
+        Heard(row.id, codec.heard_from(row.body), row.attempts)
+        for row in connection.execute(wanted)
+    ]
+
+
+def cursor(connection: Connection, network: str) -> str | None:
+    """Return how far a platform was read."""
+    found = connection.execute(select(col(Cursor.token)).where(col(Cursor.network) == network))
+    return found.scalar()
+
+
+def still_open(connection: Connection, ids: Collection[int]) -> set[int]:
+    """Return which of these rows are not done, and keep other copies off them."""
+    if not ids:
+        return set()
+    wanted = select(col(Inbox.id)).where(col(Inbox.id).in_(ids), col(Inbox.state) == "new")
+    return set(connection.execute(wanted.with_for_update()).scalars())
+
+
+def close(connection: Connection, ids: Collection[int]) -> None:
+    """Mark rows done."""
+    if ids:
+        connection.execute(update(Inbox).where(col(Inbox.id).in_(ids)).values(state="done"))
+
+
+def failed(connection: Connection, inbox_id: int, why: str) -> None:
+    """Count a failure; after the third the row is set aside."""
+    row = connection.execute(
+        update(Inbox)
+        .where(col(Inbox.id) == inbox_id, col(Inbox.state) == "new")
+        .values(attempts=col(Inbox.attempts) + 1, why=why)
+        .returning(col(Inbox.attempts))
+    ).first()
+    if row and row.attempts >= MOST_ATTEMPTS:
+        connection.execute(update(Inbox).where(col(Inbox.id) == inbox_id).values(state="aside"))

@@ -1,0 +1,182 @@
+"""The store on SQLite or PostgreSQL: each method is one transaction on a thread of its own."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
+from datetime import datetime
+from pathlib import Path
+from typing import TypeVar
+
+from sqlalchemy import Connection, Engine, select
+from sqlmodel import col
+
+from bot.ports import (
+    Clock,
+    Heard,
+    Incoming,
+    NewFact,
+    NewSend,
+    Owed,
+    Receipt,
+    Trouble,
+)
+from bot.store import inbox, log, sends
+from bot.store.appends import Append, Appends
+from bot.store.backup import backed_up
+from bot.store.dialect import insert_or_set
+from bot.store.engine import Place
+from bot.store.instants import instant, us
+from bot.store.lock import OneCopy
+from bot.store.tables import Facts, Pulse
+from bot.store.threads import Job, Reader, Writer
+from core.facts import Entry
+
+A = TypeVar("A")
+R = TypeVar("R")
+
+
+class SqlStore:
+    """Implements FactStore. Made by `open_store`."""
+
+    def __init__(
+        self,
+        at: Place,
+        writes: Engine,
+        reads: Engine,
+        clock: Clock,
+        *,
+        lock: OneCopy | None,
+        holder: int,
+    ) -> None:
+        self._at, self._lock, self._clock, self._holder = at, lock, clock, holder
+        self._engines = (writes, reads)
+        self._append = Appends()
+        writing = ThreadPoolExecutor(1, "store-writes")
+        reading = writing if reads is writes else ThreadPoolExecutor(1, "store-reads")
+        self._threads = {writing, reading}
+        self._write = Writer(writes, writing, self._append.heads.forget)
+        self._read = Reader(reads, reading)
+
+    # -------------------------------------------------------------- inbox and cursor
+
+    async def hear(self, messages: Sequence[Incoming], cursor: tuple[str, str] | None) -> int:
+        """Store what a platform gave us and how far it was read; return how many were new."""
+        return await self._write.do(
+            inbox.hear, inbox.Hearing(tuple(messages), cursor, self._clock.now())
+        )
+
+    async def unhandled(self, limit: int = 100) -> Sequence[Heard]:
+        """Return inbox rows not done, oldest first."""
+        return await self._read.do(lambda c: inbox.unhandled(c, limit))
+
+    async def cursor(self, network: str) -> str | None:
+        """Return how far a platform was read."""
+        return await self._read.do(lambda c: inbox.cursor(c, network))
+
+    async def fail(self, inbox_id: int, why: str, sends: Sequence[NewSend] = ()) -> None:
+        """Count a failed attempt at an inbox row; after the third it is set aside."""
+        await self._write.do(_fail, (inbox_id, why, self._queued(sends)))
+
+    # -------------------------------------------------------------- facts
+
+    async def append(
+        self,
+        stream: str,
+        expected: int,
+        facts: Sequence[NewFact],
+        heard_at: datetime,
+        sends: Sequence[NewSend] = (),
+        done: int | None = None,
+    ) -> Sequence[Entry]:
+        """Append facts at `expected + 1`, queue sends and close inbox row `done`, in one commit."""
+        as_text = tuple(map(log.written, facts))
+        wish = Append(stream, expected, as_text, heard_at, tuple(self._queued(sends)), done)
+        job: Job[Append, list[Entry]] = self._append
+        return await self._write.do(job, wish)
+
+    async def read(self, stream: str, after: int = 0) -> Sequence[Entry]:
+        """Return a stream's entries with seq above `after`, in order."""
+        bodies = await self._read.do(lambda c: [r.body for r in log.stored(c, stream, after)])
+        return [log.entry(body) for body in bodies]
+
+    async def streams(self, prefix: str) -> Sequence[str]:
+        """Return the streams whose name starts so, sorted."""
+        named = select(col(Facts.stream)).where(col(Facts.seq) == 1)
+        names = await self._read.do(lambda c: list(c.execute(named).scalars()))
+        return sorted(name for name in names if name.startswith(prefix))
+
+    async def head(self, stream: str) -> tuple[int, str]:
+        """Return a stream's last seq and chain hash ('' when empty)."""
+        return await self._read.do(lambda c: log.head(c, stream))
+
+    async def verify(self, stream: str) -> int | None:
+        """Return the seq of the first entry whose hash does not fit, or None."""
+        return await self._read.do(lambda c: log.first_broken(c, stream))
+
+    # -------------------------------------------------------------- outbox
+
+    def _queued(self, new: Sequence[NewSend]) -> list[dict[str, object]]:
+        now = self._clock.now()
+        return [sends.queued(send, now) for send in new]
+
+    async def claim(self, network: str, now: datetime, limit: int = 20) -> Sequence[Owed]:
+        """Mark due outbox rows 'sending', commit, and return them: urgent first, one per room."""
+        return await self._write.do(sends.claim, sends.Claim(network, now, limit, self._holder))
+
+    async def settle(self, key: str, receipt: Receipt, now: datetime) -> None:
+        """Record how a send went and what follows from it."""
+        await self._write.do(sends.settle, sends.Settlement(key, receipt, now))
+
+    async def next_send(self, network: str) -> datetime | None:
+        """Return when the next outbox row may be sent; None when nothing is owed."""
+        return await self._read.do(lambda c: sends.next_send(c, network))
+
+    async def troubles(self) -> Sequence[Trouble]:
+        """Return what was given up and not yet told to anybody."""
+        return await self._read.do(sends.troubles)
+
+    async def told(self, key: str) -> None:
+        """Record that somebody was told of a trouble."""
+        await self._write.do(sends.told, key)
+
+    # -------------------------------------------------------------- the store itself
+
+    async def beat(self, now: datetime) -> datetime | None:
+        """Record that we are alive; return when we last were, None at the very first start."""
+        return await self._write.do(_beat, now)
+
+    async def backup(self, to: Path) -> None:
+        """Write a consistent copy while running."""
+        await asyncio.to_thread(backed_up, self._at, to)
+
+    async def close(self) -> None:
+        """Let go of the database."""
+        await asyncio.to_thread(self._let_go)
+
+    def _let_go(self) -> None:
+        for thread in self._threads:
+            thread.shutdown(wait=True)
+        for engine in self._engines:
+            engine.dispose()
+        if self._lock:
+            self._lock.release()
+
+
+def _fail(
+    connection: Connection, failures: Sequence[tuple[int, str, list[dict[str, object]]]]
+) -> list[None]:
+    for inbox_id, why, queue in failures:
+        inbox.failed(connection, inbox_id, why)
+        sends.queue(connection, list(map(dict, queue)))
+    return [None] * len(failures)
+
+
+def _beat(connection: Connection, beats: Sequence[datetime]) -> list[datetime | None]:
+    was: list[datetime | None] = []
+    for now in beats:
+        last = connection.execute(select(col(Pulse.at_us))).scalar()
+        was.append(None if last is None else instant(last))
+        insert_or_set(connection, Pulse, {"id": 1}, {"at_us": us(now)})
+    return was
