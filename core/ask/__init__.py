@@ -10,12 +10,12 @@ choices; none is an honest 'I don't know that'.
 
 from __future__ import annotations
 
-from core.ask.topic import AskContext, HouseYield, Rank, Topic
+from core.ask.topic import AskContext, Rank, Topic
 from core.ask.topics import topics
 from core.errors import KitchenError
 from core.model import Answer, Label, Line, Value, Verdict, say
 
-__all__ = ["AskContext", "HouseYield", "Rank", "Topic", "ask"]
+__all__ = ["AskContext", "Rank", "Topic", "ask"]
 
 _LONGEST = 400  # characters; a question is a line, and what is longer is not read
 

@@ -9,6 +9,7 @@ from enum import IntEnum
 from typing import TYPE_CHECKING, Generic, TypeVar
 
 from core.model import Answer, Cards, Make, Profile, Reading, Role
+from core.scaling.yields import Measured
 
 if TYPE_CHECKING:
     from core.words import Token
@@ -27,21 +28,11 @@ class Rank(IntEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class HouseYield:
-    """A yield the house has measured: 'collar', cooked over trimmed, 0.77 in 3 cooks."""
-
-    item: str
-    stage: str
-    fraction: float
-    cooks: int
-
-
-@dataclass(frozen=True, slots=True)
 class AskContext:
     """What is known beside the words: the cards, the rule book, the hour, who asks.
 
     `makes` is the make-list of the plan in force, `readings` the latest first. Whatever is None
-    is not known, and an answer that needs it asks for it or says so.
+    is not known, and an answer that needs it asks for it or says so. `house` are measured yields.
     """
 
     cards: Cards | None = None
@@ -52,7 +43,7 @@ class AskContext:
     makes: tuple[Make, ...] = ()
     readings: tuple[Reading, ...] = ()
     role: Role | None = None
-    house: tuple[HouseYield, ...] = ()
+    house: tuple[Measured, ...] = ()
 
     @property
     def rules(self) -> Profile | None:
