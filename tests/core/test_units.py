@@ -57,6 +57,8 @@ def test_the_imperial_gallon_is_not_the_us_one() -> None:
     assert units.volume_l("8 imperial pt") == pytest.approx(4.54609, rel=1e-11)
     assert units.volume_l("160 imperial fl oz") == pytest.approx(4.54609, rel=1e-11)
     assert units.volume_l("1 gal") == pytest.approx(3.785411784, rel=1e-12)
+    assert units.volume_l("1 gal", imperial=True) == pytest.approx(4.54609, rel=1e-12)
+    assert units.volume_l("1 L", imperial=True) == 1.0
 
 
 @published("scipy.constants (CODATA and exact legal definitions)")
