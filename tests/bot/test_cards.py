@@ -9,10 +9,9 @@ import pytest
 
 from bot.cards import check, defaults, read_dish, read_event, read_texts
 from bot.cards.defaults import keys
+from bot.examples import GOLDEN_WEDDING as WEDDING
 from core.model import Batch, Check, Moment, Per, Profile, Role, Size, StationKind, Tied
 from tests.bot.cards_texts import DISH, SHORTEST, changed, folder
-
-WEDDING = Path("bot/examples/golden_wedding")
 
 
 def test_the_shortest_event_is_three_files_of_ten_lines_and_a_dish_of_a_dozen() -> None:
@@ -146,7 +145,7 @@ def test_the_reference_event_is_read_as_its_card_says() -> None:
     carmen = cards.person("carmen")
     assert carmen is not None
     assert (carmen.role, carmen.languages, carmen.backup) == (Role.COLD, ("es",), "ana")
-    assert carmen.shifts[0] == (Moment(-1, 10, 0), Moment(-1, 19, 0))
+    assert carmen.shifts[0] == (Moment(-1, 9, 0), Moment(-1, 19, 0))
 
 
 def test_the_reference_lamb_is_read_as_its_card_says() -> None:
