@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from core.errors import OutOfRangeError
 from core.model import Buy, Cards, Pack
-from core.scaling.expand import menu_needs, menu_portions
+from core.scaling.expand import menu_needs, menu_prepared
 from core.scaling.lists import buy_list
 from core.scaling.measures import in_unit
 
@@ -104,7 +104,7 @@ def cheapest(name: str, unit: str, packs: Sequence[Pack]) -> float | None:
 
 def portion_costs(cards: Cards, heads: int) -> dict[str, float]:
     """Cost of one portion of each menu dish, by dish id; what has no price counts as nothing."""
-    portions = menu_portions(cards, heads)
+    portions = menu_prepared(cards, heads)
     total = dict.fromkeys(portions, 0.0)
     for dish, need in menu_needs(cards, heads):
         price = cheapest(need.name, need.unit, need.ingredient.packs) if not need.card else None

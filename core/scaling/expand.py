@@ -6,12 +6,12 @@ again. A card may stand in another as an ingredient: a salad has a dressing, a b
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from core.errors import CannotPlanError
-from core.model import Batch, Cards, Dish, Ingredient
-from core.scaling.heads import portions_to_make
+from core.model import Batch, Cards, Dish, Event, Ingredient, MenuItem
+from core.scaling.heads import portions_to_make, portions_to_prepare
 from core.scaling.measures import in_unit
 
 _DEEPEST = 8  # cards inside cards; more is a circle
@@ -38,13 +38,28 @@ class Need:
 def menu_portions(
     cards: Cards, heads: int, fixed: Mapping[str, int] | None = None
 ) -> dict[str, int]:
-    """Return the portions of every menu dish to make; `fixed` ones are taken as told."""
+    """Return the portions of every menu dish to cook; `fixed` ones are taken as told."""
+    return _menu(cards, heads, fixed, portions_to_make)
+
+
+def menu_prepared(
+    cards: Cards, heads: int, fixed: Mapping[str, int] | None = None
+) -> dict[str, int]:
+    """Return the portions of every menu dish to buy for and season, the raw reserve with it."""
+    return _menu(cards, heads, fixed, portions_to_prepare)
+
+
+def _menu(
+    cards: Cards,
+    heads: int,
+    fixed: Mapping[str, int] | None,
+    rule: Callable[[Event, Dish, MenuItem, int], int],
+) -> dict[str, int]:
     found: dict[str, int] = {}
     for item in cards.event.menu:
-        dish = cards.dish(item.dish)
         portions = (fixed or {}).get(item.dish)
         if portions is None:
-            portions = portions_to_make(cards.event, dish, item, heads)
+            portions = rule(cards.event, cards.dish(item.dish), item, heads)
         found[item.dish] = found.get(item.dish, 0) + portions
     return found
 
@@ -164,7 +179,7 @@ def menu_needs(
     cards: Cards, heads: int, fixed: Mapping[str, int] | None = None
 ) -> Iterator[tuple[Dish, Need]]:
     """Yield everything that goes into the whole menu, with the menu dish it is for."""
-    for dish_id, portions in menu_portions(cards, heads, fixed).items():
+    for dish_id, portions in menu_prepared(cards, heads, fixed).items():
         dish = cards.dish(dish_id)
         if portions:
             for need in needs_of(cards, dish, batches_for(dish, portions)):

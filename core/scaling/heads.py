@@ -17,6 +17,9 @@ SPARE_OF_FEW = 0.12
 SPARE_OF_FEW_FLOOR = 4
 """Never fewer spare plates of it than this; common practice."""
 
+RESERVE = 1 / 16
+"""Raw in the cold beyond the eaters where a card fixes how many are cooked; common practice."""
+
 FEW = 0.25
 """Up to this part of the heads is a minority."""
 
@@ -157,10 +160,37 @@ def portions_to_make(event: Event, dish: Dish, item: MenuItem, heads: int) -> in
     if item.heads is None and item.share is None:
         grown = _up(item.make * heads / event.heads) if event.heads else item.make
         return max(grown, item.make)
-    least = eating
+    return item.make if _least(dish, eating) <= item.make else eating
+
+
+def _least(dish: Dish, eating: int) -> int:
+    """Return the fewest pieces that still feed the eaters: a slice less each, if there are many."""
     if dish.cuts and dish.cuts >= _SLICES_THAT_STRETCH:
-        least = _up(eating * (dish.cuts - 1) / dish.cuts)
-    return item.make if least <= item.make else eating
+        return _up(eating * (dish.cuts - 1) / dish.cuts)
+    return eating
+
+
+def portions_to_prepare(event: Event, dish: Dish, item: MenuItem, heads: int) -> int:
+    """Portions of a menu item to buy for, brine and season; never fewer than are cooked.
+
+    Where the card fixes how many are cooked of a dish with its own eaters, one in sixteen more
+    lies raw in the cold, for the guests who were not announced.
+
+    Examples
+    --------
+    >>> from datetime import date
+    >>> from core.model import Batch
+    >>> steak = Dish("steak", "Steak", Batch(10, "pieces"))
+    >>> rows = (MenuItem("steak", heads=282, make=288), MenuItem("mushroom", heads=38))
+    >>> party = Event("x", "X", date(2026, 10, 9), "Europe/Madrid", 320, rows, ())
+    >>> portions_to_prepare(party, steak, rows[0], 320)
+    300
+    """
+    cooked = portions_to_make(event, dish, item, heads)
+    if item.on_demand or item.make is None or (item.heads is None and item.share is None):
+        return cooked
+    least = _least(dish, eaters(event, heads)[item.dish])
+    return max(cooked, _up(least * (1 + RESERVE)))
 
 
 def after_no_shows(heads: int, low: float, high: float) -> tuple[int, int]:

@@ -6,7 +6,14 @@ from collections.abc import Iterable, Mapping
 from math import ceil
 
 from core.model import Buy, Cards, Dish, Make, Pack
-from core.scaling.expand import Need, batches_for, menu_needs, menu_portions, needs_of
+from core.scaling.expand import (
+    Need,
+    batches_for,
+    menu_needs,
+    menu_portions,
+    menu_prepared,
+    needs_of,
+)
 from core.scaling.measures import in_unit
 from core.scaling.packs import whole_packs
 
@@ -36,17 +43,19 @@ def make_list(cards: Cards, heads: int, fixed: Mapping[str, int] | None = None) 
     Returns
     -------
     tuple of Make
-        Each dish in its batch's unit, then its mixes (whole, then the parts), then cards inside.
-        `of` is the id of the menu dish; kg, L, pieces or portions, not rounded.
+        Each dish as it is cooked, in its batch's unit; then what is prepared for it: mixes by
+        parts (the whole, then the parts) and cards inside. `of` is the id of the menu dish; kg,
+        L, pieces or portions, not rounded.
     """
     made: list[Make] = []
-    for dish_id, portions in menu_portions(cards, heads, fixed).items():
+    cooked = menu_portions(cards, heads, fixed)
+    for dish_id, portions in menu_prepared(cards, heads, fixed).items():
         dish = cards.dish(dish_id)
         if not portions:
             continue
-        batches = batches_for(dish, portions)
-        needs = list(needs_of(cards, dish, batches))
-        made.append(Make(dish.name, _shorn(batches * dish.batch.amount), dish.batch.unit))
+        needs = list(needs_of(cards, dish, batches_for(dish, portions)))
+        whole = batches_for(dish, cooked[dish_id]) * dish.batch.amount
+        made.append(Make(dish.name, _shorn(whole), dish.batch.unit))
         made.extend(_mixes(dish, needs))
         made.extend(_inner(dish, needs))
     return tuple(made)

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from math import ceil
 
 from core.model import Buy, Cards, Dish, StationKind, Step
-from core.scaling.expand import batches_for, menu_portions, needs_of
+from core.scaling.expand import batches_for, menu_prepared, needs_of
 from core.scaling.lists import buy_list
 
 _EXACT = 1e-9
@@ -80,7 +80,7 @@ def _made_dishes(
 ) -> list[tuple[Dish, float]]:
     """Return every card that is made with its batches: menu dishes and the cards inside them."""
     batches: dict[str, float] = {}
-    for dish_id, portions in menu_portions(cards, heads, fixed).items():
+    for dish_id, portions in menu_prepared(cards, heads, fixed).items():
         dish = cards.dish(dish_id)
         if not portions:
             continue

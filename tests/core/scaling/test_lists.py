@@ -81,6 +81,56 @@ def test_nobody_buys_water(wedding: Cards) -> None:
     assert "water" not in {b.item for b in buy_list(wedding, 60)}
 
 
+# ------------------------------------------------------------------ the harvest, by hand
+
+
+@pytest.fixture(scope="module")
+def harvest() -> Cards:
+    return read_event(EXAMPLES / "harvest_supper")
+
+
+def test_the_collar_comes_in_six_cases_that_give_348_steaks(harvest: Cards) -> None:
+    row = need(harvest, "pork collar", 320)
+    assert row.need == pytest.approx(300 * 0.19 / 0.92, rel=0.001)  # by hand: 62 kg
+    assert [count for _, count in row.packs] == [6]
+    assert 300 + leftover_portions(row, 0.92, 0.19) == 348  # by hand: 66.2 kg / 190 g
+
+
+def test_the_collar_brine_is_57_litres_in_six_parts(harvest: Cards) -> None:
+    conc = made(harvest, "Collar brine concentrate", 320, "pork-collar")
+    water = made(harvest, "water", 320, "pork-collar")
+    assert conc == pytest.approx(9.5)  # by hand: 300 x 190 mL / 6
+    assert water == pytest.approx(47.5)  # by hand: the other five parts
+    assert need(harvest, "fine salt", 320).need == pytest.approx(2.85)  # by hand: 9.5 L x 300 g
+
+
+@pytest.mark.parametrize(
+    ("item", "kg"),
+    [
+        ("aubergines", 33.6),
+        ("dry white beans", 11.2),
+        ("red onion", 3.36),
+        ("parsley", 1.68),
+        ("portobello", 7.04),
+    ],
+)
+def test_the_harvest_salad_is_28_batches(harvest: Cards, item: str, kg: float) -> None:
+    assert need(harvest, item, 320).need == pytest.approx(kg)  # by hand: 336 portions, x 28
+
+
+def test_the_dressing_and_the_filling_are_made_ahead(harvest: Cards) -> None:
+    dressing = made(harvest, "Tahini-lemon dressing", 320, "aubergine-bean-salad")
+    filling = made(harvest, "Lentil filling", 320, "portobello-lentil")
+    assert dressing == pytest.approx(9.24)  # by hand: 28 x 330 g
+    assert filling == pytest.approx(4.4)  # by hand: 44 x 100 g
+
+
+def test_45_more_guests_are_321_steaks_from_the_same_six_cases(harvest: Cards) -> None:
+    steaks = next(m.qty for m in make_list(harvest, 365) if m.item == "Pork collar")
+    assert steaks == 321  # by hand: 365 less 38 x 365 / 320, rounded up, which is 44
+    assert [count for _, count in need(harvest, "pork collar", 365).packs] == [6]
+
+
 # ------------------------------------------------------------------ how cards are taken apart
 
 
