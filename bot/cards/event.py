@@ -259,7 +259,7 @@ def _check_pins(card: EventCard) -> None:
 
 def check_clock(card: EventCard, sheets: tuple[Sheet, ...]) -> None:
     """Note every time of day that the clocks skip at the event's place, on any card."""
-    if not (card.top.has("date") and card.top.has("tz")):
+    if card.event.day == _NO_DAY or not card.top.has("tz"):
         return
     for sheet in sheets:
         for path, moment in sheet.moments:

@@ -89,11 +89,13 @@ def outcome(texts: dict[str, str | bytes]) -> None:
             assert error.line >= 1
 
 
+@settings(deadline=None)  # the disk may be slow
 @given(FILES, st.binary(max_size=200))
 def test_any_bytes_are_cards_or_an_error(name: str, data: bytes) -> None:
     outcome({name: data})
 
 
+@settings(deadline=None)
 @given(FILES, st.text(max_size=200))
 def test_any_text_is_cards_or_an_error(name: str, text: str) -> None:
     outcome({name: text})

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 import scipy.constants
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from core import units
@@ -86,6 +86,7 @@ def test_units_agree_with_a_second_library(ours: float, theirs: float) -> None:
 
 
 @published("scipy.constants.convert_temperature")
+@settings(deadline=None)  # the first conversion imports pint
 @given(st.floats(min_value=-40, max_value=700).map(lambda x: round(x, 1)))
 def test_fahrenheit_agrees_with_a_second_library(degrees: float) -> None:
     theirs = float(scipy.constants.convert_temperature(degrees, "Fahrenheit", "Celsius"))
@@ -101,6 +102,7 @@ def test_the_limits_of_the_food_code_come_out_as_it_prints_them(text: str, celsi
 # ------------------------------------------------------------------ properties
 
 
+@settings(deadline=None)  # the first conversion imports pint
 @given(plain)
 def test_a_pound_is_sixteen_ounces_whatever_the_number(value: float) -> None:
     assert units.mass_kg(f"{value * 16:.6f} oz") == pytest.approx(
@@ -108,18 +110,21 @@ def test_a_pound_is_sixteen_ounces_whatever_the_number(value: float) -> None:
     )
 
 
+@settings(deadline=None)  # the first conversion imports pint
 @given(plain)
 def test_kilograms_come_back_as_they_went_in(value: float) -> None:
     assert units.mass_kg(f"{value} kg") == value
     assert units.mass_kg(f"{value * 1000:.6f} g") == pytest.approx(value, rel=1e-9, abs=1e-9)
 
 
+@settings(deadline=None)  # the first conversion imports pint
 @given(plain)
 def test_a_decimal_comma_is_a_decimal_point(value: float) -> None:
     text = f"{value:.2f}"
     assert units.volume_l(f"{text.replace('.', ',')} L") == units.volume_l(f"{text} L")
 
 
+@settings(deadline=None)  # the first conversion imports pint
 @given(st.integers(0, 300), st.integers(0, 59))
 def test_hours_and_minutes_add_up(hours: int, minutes: int) -> None:
     by_hand = hours * 60 + minutes  # by hand
@@ -127,6 +132,7 @@ def test_hours_and_minutes_add_up(hours: int, minutes: int) -> None:
     assert units.minutes(f"{hours}h{minutes:02}") == by_hand
 
 
+@settings(deadline=None)  # the first conversion imports pint
 @given(st.text(max_size=80))
 def test_any_text_is_a_quantity_or_a_kitchen_error(text: str) -> None:
     for reader in (units.mass_kg, units.minutes, units.celsius, units.rectangle_cm, units.amount):
