@@ -1,0 +1,26 @@
+"""On the day: one cook's state and what may happen to it.
+
+* `state`    the cook as the facts made it: `Cook`, `evolve`, `replay`; the table `NEXT`
+* `subjects` what a name said by the crew means: loads, batches, stations, tasks
+* `decide`   a wish and the state to facts, an answer and who else must hear
+* `change`   consequences of another head count or another time for plates, shown before they apply
+
+`evolve` only books; every judgement is made in `decide` and stored as a fact.
+"""
+
+from core.cook.decide import Decision, Notice, decide
+from core.cook.state import Cook, Job, Made, Open, Phase, evolve, progress, replay
+
+__all__ = [
+    "Cook",
+    "Decision",
+    "Job",
+    "Made",
+    "Notice",
+    "Open",
+    "Phase",
+    "decide",
+    "evolve",
+    "progress",
+    "replay",
+]

@@ -1,0 +1,265 @@
+"""Changes of the promise: heads, plates, running late. Consequences first, applied on one tap.
+
+Elastic time is eaten first, plate-tied work slides with plates, world-tied clocks never move;
+the answer says what each costs. The plan is made again at the tap, so what is adopted is never
+stale; if it has become another than the one shown, it is asked again.
+"""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+
+from core.cook.decision import Dated, Decision, Notice, booked
+from core.cook.state import Cook, Phase, progress
+from core.cook.subjects import Item, candidates, in_order, key_of, plan_of
+from core.errors import CannotPlanError, NotAllowedError, OutOfRangeError
+from core.facts import (
+    Apply,
+    ChangeHeads,
+    Choice,
+    HeadsChanged,
+    LateReported,
+    MovePlates,
+    PlanAdopted,
+    PlatesMoved,
+    QuestionAsked,
+    RunLate,
+)
+from core.model import Answer, Clock, Label, Line, Number, Plan, Qty, Sound, say
+from core.planner import replan
+
+MAX_HEADS = 5000
+
+
+def next_letter(letter: str) -> str:
+    """Return the letter of the next plan: A, B … Z, AA, AB …
+
+    Examples
+    --------
+    >>> next_letter("A"), next_letter("Z")
+    ('B', 'AA')
+    """
+    head, last = letter[:-1], letter[-1:]
+    if last == "Z":
+        return (next_letter(head) if head else "A") + "A"
+    return head + chr(ord(last or "@") + 1)
+
+
+def remade(cook: Cook, heads: int, plates_at: datetime, now: datetime) -> Plan:
+    """Return the plan for these heads and plates from where the day stands."""
+    if cook.cards is None:
+        raise CannotPlanError("nothing is cooking yet")
+    plan = plan_of(cook)
+    return replan(
+        cook.cards,
+        plan,
+        progress(cook, now),
+        heads=heads,
+        plates_at=plates_at,
+        letter=next_letter(plan.letter),
+        reason="",
+    )
+
+
+def outcome(plan: Plan) -> str:
+    """Return what a person would have to be asked again about, if it changed."""
+    worst = min((load.slack_min for load in plan.loads), default=0.0)
+    loads = len(plan.loads)
+    late = max(0, round(-worst))
+    return f"{plan.heads}/{plan.plates_at:%Y-%m-%dT%H:%M}/{loads}/{late}/{plan.fits}"
+
+
+def heads_asked(cook: Cook, wish: ChangeHeads, by: str, at: datetime, now: datetime) -> Decision:
+    """Show the chef what another head count means, with one tap to apply it."""
+    if not 0 < wish.heads <= MAX_HEADS:
+        raise OutOfRangeError("heads", wish.heads, f"1 to {MAX_HEADS}")
+    if cook.plates_at is None:
+        raise CannotPlanError("nothing is cooking yet")
+    if wish.heads == cook.heads:
+        return Decision(
+            answer=Answer((say("{n} already. Nothing changes.", n=_people(cook.heads)),))
+        )
+    why = say("{was} → {now}", was=Qty(cook.heads, "", 0), now=_people(wish.heads))
+    return asked(cook, wish.heads, cook.plates_at, why, by, at, now)
+
+
+def plates_asked(cook: Cook, wish: MovePlates, by: str, at: datetime, now: datetime) -> Decision:
+    """Show the chef what another time for plates means, with one tap to apply it."""
+    if cook.plates_at is None:
+        raise CannotPlanError("nothing is cooking yet")
+    if abs(wish.at - cook.plates_at) > timedelta(hours=12):
+        raise OutOfRangeError("plates", _clock(cook, wish.at), "within 12 h of the plan")
+    if wish.at <= now:
+        raise OutOfRangeError("plates", _clock(cook, wish.at), f"after {_clock(cook, now)}")
+    why = say("plates {was} → {now}", was=Clock(cook.plates_at), now=Clock(wish.at))
+    return asked(cook, cook.heads, wish.at, why, by, at, now)
+
+
+def late_asked(cook: Cook, wish: RunLate, by: str, at: datetime, now: datetime) -> Decision:
+    """Book that something runs late, retime the plan and show what it costs in plates."""
+    if not 0 < wish.minutes <= 600:
+        raise OutOfRangeError("late", f"{wish.minutes:g} min", "1 to 600 min")
+    if cook.plates_at is None or cook.cards is None:
+        raise CannotPlanError("nothing is cooking yet")
+    item = _anchor(cook, wish.subject, now)
+    late = timedelta(minutes=wish.minutes)
+    running = cook.phase(key_of(item)) is Phase.RUNNING
+    until = (item.end if running else item.start) + late
+    fact = Dated(at, LateReported(key_of(item), until, wish.minutes))
+    after = booked(cook, (fact,), by, now)
+    why = say("{minutes} late", minutes=Qty(wish.minutes, "min", 0))
+    held = remade(after, cook.heads, cook.plates_at, now)
+    plates = cook.plates_at + timedelta(minutes=lateness_min(held))
+    return asked(after, cook.heads, plates, why, by, at, now, first=(fact,))
+
+
+def lateness_min(plan: Plan) -> int:
+    """Return by how many whole minutes the latest load misses its plates; 0 when none does."""
+    worst = min((load.slack_min for load in plan.loads), default=0.0)
+    return max(0, -int(worst // 1)) if worst < -0.5 else 0
+
+
+def _anchor(cook: Cook, subject: str, now: datetime) -> Item:
+    """Return what 'late' is about: the named job, else what should run or start about now."""
+    named = candidates(cook, subject, "") if subject else in_order(plan_of(cook))
+    running = [i for i in named if cook.phase(key_of(i)) is Phase.RUNNING and _fire(i)]
+    waiting = [i for i in named if cook.phase(key_of(i)) is Phase.WAITING and i.end >= now]
+    due = [i for i in waiting if i.start <= now]
+    found = [i for i in due if _fire(i)] or running or due or waiting
+    if not found:
+        raise CannotPlanError("everything is done")
+    return found[0]
+
+
+def _fire(item: Item) -> bool:
+    return getattr(item, "on_fire", False) or item.do == "light"
+
+
+def asked(
+    cook: Cook,
+    heads: int,
+    plates_at: datetime,
+    why: Line,
+    by: str,
+    at: datetime,
+    now: datetime,
+    first: tuple[Dated, ...] = (),
+) -> Decision:
+    """Return the question to the chef with its consequences; whoever asked hears that it went."""
+    cards = cook.cards
+    chef = cards.chef if cards else None
+    if cards is None or chef is None:
+        raise NotAllowedError("the promise", "a chef: none is on this crew")
+    new = remade(cook, heads, plates_at, now)
+    lines = (say("{why}: {plates}", why=why, plates=_promise(new)), *_costs(cook, new))[:4]
+    wish = Apply(heads, plates_at, why, outcome(new))
+    choices = (Choice(say("apply"), wish), Choice(say("leave it")))
+    question = QuestionAsked(f"change/{cook.seq}", (chef.id,), lines, choices, Sound.ONCE)
+    facts = (*first, Dated(at, question))
+    if by == chef.id:
+        return Decision(facts, _put(lines, new))
+    told = Notice(
+        question.key, (chef.id,), lines, Sound.ONCE, tuple(c.line for c in choices), "call"
+    )
+    answer = Answer((say("Asked {chef}: {why}.", chef=Label(chef.name), why=why),))
+    return Decision(facts, answer, (told,))
+
+
+def _put(lines: tuple[Line, ...], new: Plan) -> Answer:
+    plates = new.plates_at.isoformat()
+    return Answer(
+        lines,
+        question=say("Apply it?"),
+        choices=(say("apply"), say("leave it")),
+        numbers=(
+            Number("heads", new.heads, "count"),
+            Number("plates_at", plates, "time"),
+            Number("late", lateness_min(new), "min"),
+        ),
+    )
+
+
+def _promise(plan: Plan) -> Line:
+    late = lateness_min(plan)
+    if late:
+        return say(
+            "plates {clock} NOT held, {late} late",
+            clock=Clock(plan.plates_at),
+            late=Qty(late, "min", 0),
+        )
+    spare = min((load.slack_min for load in plan.loads), default=0.0)
+    return say(
+        "plates {clock}, {slack} in hand", clock=Clock(plan.plates_at), slack=Qty(spare, "min", 0)
+    )
+
+
+def _costs(cook: Cook, new: Plan) -> list[Line]:
+    """Return what moves, by what ties it, and what does not."""
+    was = {key_of(i): i for i in in_order(plan_of(cook))}
+    open_ = [i for i in in_order(new) if cook.phase(key_of(i)) is Phase.WAITING]
+    moved = {
+        tied: [i for i in open_ if i.tied.value == tied and _shift(was, i)]
+        for tied in ("elastic", "plates")
+    }
+    lines = [_moves(tied, found, was) for tied, found in moved.items() if found]
+    world = [i for i in open_ if i.tied.value == "world"]
+    if world:
+        lines.append(say("Does not move: {names}.", names=_names(world)))
+    loads = len(new.loads) - len(plan_of(cook).loads)
+    if loads > 0:
+        lines.insert(0, say("{n} more to cook.", n=Qty(loads, "load", 0)))
+    return lines
+
+
+def _shift(was: dict[str, Item], item: Item) -> float:
+    old = was.get(key_of(item))
+    minutes = (item.start - old.start).total_seconds() / 60 if old else 0.0
+    return minutes if abs(minutes) >= 0.5 else 0.0
+
+
+def _moves(tied: str, found: list[Item], was: dict[str, Item]) -> Line:
+    shift = max((_shift(was, i) for i in found), key=abs)
+    by = Qty(round(shift), "min", 0)
+    if tied == "plates":
+        return say("Moves with plates {by}: {names}.", by=by, names=_names(found))
+    return say("Slides {by}: {names}.", by=by, names=_names(found))
+
+
+def _names(found: list[Item]) -> Label:
+    words = dict.fromkeys(f"{i.do} {i.unit if hasattr(i, 'unit') else i.dish or i.station or ''}"
+                          .strip() for i in found)  # fmt: skip
+    return Label(", ".join(list(words)[:4]) + (", …" if len(words) > 4 else ""))
+
+
+def applied(cook: Cook, wish: Apply, by: str, at: datetime, now: datetime) -> Decision:
+    """Adopt the plan for a change that was tapped, or ask again if it has become another."""
+    if cook.plates_at is None:
+        raise CannotPlanError("nothing is cooking yet")
+    new = remade(cook, wish.heads, wish.plates_at, now)
+    if wish.shown and outcome(new) != wish.shown:
+        return asked(cook, wish.heads, wish.plates_at, wish.reason, by, at, now)
+    facts: list[Dated] = []
+    if wish.heads != cook.heads:
+        facts.append(Dated(at, HeadsChanged(wish.heads, cook.heads)))
+    if wish.plates_at != cook.plates_at:
+        facts.append(Dated(at, PlatesMoved(wish.plates_at, cook.plates_at)))
+    facts.append(Dated(at, PlanAdopted(new, cook.seq, wish.reason)))
+    line = say(
+        "PLAN {letter} {clock}: {why}. Plates {plates}.",
+        letter=Label(new.letter),
+        clock=Clock(now),
+        why=wish.reason,
+        plates=Clock(wish.plates_at),
+    )
+    told = Notice(
+        f"plan/{new.letter}", ("room",), (line,), Sound.ONCE, picture=new.letter, letter=new.letter
+    )
+    return Decision(tuple(facts), Answer((line,)), (told,))
+
+
+def _people(n: int) -> Qty:
+    return Qty(n, "heads", 0)
+
+
+def _clock(cook: Cook, at: datetime) -> str:
+    return f"{cook.cards.event.local(at):%H:%M}" if cook.cards else f"{at:%H:%M} UTC"

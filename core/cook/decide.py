@@ -1,0 +1,145 @@
+"""A wish and the state of the cook to facts, an answer, and the word to whom it concerns."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import assert_never
+
+from core.cook.change import applied, heads_asked, late_asked, plates_asked
+from core.cook.decision import Dated, Decision, Notice, booked, checked_time
+from core.cook.readings import reading_given
+from core.cook.reports import step_reported
+from core.cook.state import Cook, Made
+from core.cook.taps import call_taken, choice_meant, chosen, meaning_of, tap_meant, undone
+from core.errors import CannotPlanError
+from core.facts import (
+    AnswerCall,
+    Apply,
+    CallAnswered,
+    CardsTaken,
+    ChangeHeads,
+    Choose,
+    CloseCook,
+    CookClosed,
+    CookStarted,
+    GiveReading,
+    MovePlates,
+    PlanAdopted,
+    ReportStep,
+    RunLate,
+    StartCook,
+    Undo,
+    Wish,
+)
+from core.model import Answer, Clock, Label, Qty, say
+from core.planner import plan
+
+__all__ = ["Decision", "Notice", "decide"]
+
+
+def decide(cook: Cook, wish: Wish, *, by: str, at: datetime, now: datetime) -> Decision:
+    """Return what a wish makes of a cook.
+
+    Parameters
+    ----------
+    cook
+        The state to decide on; a `Decision` is only good for this very state.
+    wish
+        What is wanted. Rights are checked before, in `core.rights`.
+    by
+        The person's id.
+    at, now
+        When it happened as told, and when it was heard; aware, UTC.
+
+    Raises
+    ------
+    KitchenError
+        If it cannot be: out of sequence, an unknown name, an absurd number or time.
+    """
+    if isinstance(wish, StartCook):
+        return _started(cook, wish, at)
+    if cook.cards is None:
+        raise CannotPlanError("nothing is cooking yet")
+    if cook.closed:
+        raise CannotPlanError("this cook is closed")
+    return _on_the_day(cook, wish, by, checked_time(at, now), now)
+
+
+def _on_the_day(cook: Cook, wish: Wish, by: str, at: datetime, now: datetime) -> Decision:
+    match wish:
+        case ReportStep():
+            return step_reported(cook, wish, by, at, now)
+        case GiveReading():
+            return reading_given(cook, wish, by, at)
+        case ChangeHeads():
+            return heads_asked(cook, wish, by, at, now)
+        case MovePlates():
+            return plates_asked(cook, wish, by, at, now)
+        case RunLate():
+            return late_asked(cook, wish, by, at, now)
+        case Apply():
+            return applied(cook, wish, by, at, now)
+        case AnswerCall():
+            return _tapped(cook, wish, by, at, now)
+        case Choose():
+            return _chose(cook, wish, by, at, now)
+        case Undo():
+            return undone(cook, by, now)
+        case CloseCook():
+            return Decision((Dated(at, CookClosed()),), Answer((say("Closed {clock}.",
+                            clock=Clock(at)),)))  # fmt: skip
+        case StartCook():
+            return _started(cook, wish, at)
+        case _:
+            assert_never(wish)
+
+
+def _started(cook: Cook, wish: StartCook, at: datetime) -> Decision:
+    if cook.seq:
+        raise CannotPlanError("this cook has started already")
+    first = plan(wish.cards)
+    facts = (
+        Dated(at, CookStarted(wish.cook)),
+        Dated(at, CardsTaken(wish.texts, wish.cards)),
+        Dated(at, PlanAdopted(first, 2, say("first plan"))),
+    )
+    line = say(
+        "{event}: plates {clock}, {heads}, {loads}.",
+        event=Label(wish.cards.event.name),
+        clock=Clock(first.plates_at),
+        heads=Qty(first.heads, "heads", 0),
+        loads=Qty(len(first.loads), "loads", 0),
+    )
+    neck = (first.bottleneck.text,) if first.bottleneck else ()
+    return Decision(facts, Answer((line, *neck)))
+
+
+def _tapped(cook: Cook, wish: AnswerCall, by: str, at: datetime, now: datetime) -> Decision:
+    meant = tap_meant(cook, wish, by, now)
+    if isinstance(meant, Decision):
+        return meant
+    return _call_answered(cook, meant, by, at, now)
+
+
+def _call_answered(cook: Cook, made: Made, by: str, at: datetime, now: datetime) -> Decision:
+    taken = call_taken(made, at)
+    report = meaning_of(cook, made)
+    if report is None:
+        return taken
+    done = step_reported(cook, report, by, at, now)
+    key = made.call.key
+    said = any(isinstance(d.fact, CallAnswered) and d.fact.key == key for d in done.facts)
+    facts = done.facts if said else (*taken.facts, *done.facts)
+    echo = taken.answer.lines if taken.answer else ()
+    after = done.answer.lines[1:] if done.answer else ()
+    return Decision(facts, Answer((*echo, *after)), done.notices)
+
+
+def _chose(cook: Cook, wish: Choose, by: str, at: datetime, now: datetime) -> Decision:
+    open_, behind = choice_meant(cook, wish, by)
+    first = chosen(open_, wish, at)
+    if behind is None:
+        return Decision((first,), Answer((say("Left as it is."),)))
+    after = booked(cook, (first,), by, now)
+    then = decide(after, behind, by=by, at=at, now=now)
+    return Decision((first, *then.facts), then.answer, then.notices)

@@ -1,0 +1,245 @@
+"""Reports of steps: on, off, flip, done, moved, binned.
+
+*Refuse the impossible, warn about the unsafe*: a report is refused when the table `NEXT` does not
+allow it or the time cannot be; anything else is booked as it was said, and what it moves with it.
+"""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+
+from core.cook.decision import Dated, Decision, Notice, WrongTimeError, booked, sentence
+from core.cook.names import thing_of, verb_of
+from core.cook.state import Cook, Phase, items, progress
+from core.cook.subjects import Item, candidates, items_named, key_of, legal, plan_of
+from core.errors import OutOfRangeError, OutOfSequenceError, UnknownNameError
+from core.facts import CallAnswered, Fact, ReadingTaken, Report, ReportStep, Retimed, StepReported
+from core.model import Answer, Clock, Label, Line, Place, Qty, Reading, Sound, StepRun, say
+from core.planner import replan
+
+ANSWERS: dict[Report, frozenset[str]] = {
+    Report.START: frozenset({"start"}),
+    Report.DONE: frozenset({"start", "end", "check", "flip", "tick", "limit"}),
+    Report.DISCARD: frozenset({"start", "end", "check", "flip", "tick", "limit"}),
+}
+"""Which kinds of calls about a job a report answers."""
+
+RETIME_MIN = 0.5  # what moves less than half a minute has not moved
+
+
+def step_reported(cook: Cook, wish: ReportStep, by: str, at: datetime, now: datetime) -> Decision:
+    """Book a report of a step and everything it moves."""
+    if wish.verb == "flip":
+        return _flipped(cook, wish, at)
+    item = picked(cook, wish)
+    _possible(cook, item, wish, at)
+    count = _pieces(cook, item, wish)
+    key = key_of(item)
+    facts: list[Dated] = [*_before(cook, item, wish.report, at)]
+    facts.append(Dated(at, StepReported(key, wish.report, count, wish.station)))
+    if wish.core_c is not None:
+        reading = Reading(wish.core_c, Place.CORE, at, by, about=key)
+        facts.append(Dated(at, ReadingTaken(reading)))
+    facts += [Dated(at, CallAnswered(call)) for call in answered_calls(cook, key, wish.report)]
+    after = booked(cook, tuple(facts), by, now)
+    moved = retimed(after, now)
+    facts += [Dated(now, fact) for fact in moved]
+    after = booked(cook, tuple(facts), by, now)
+    return Decision(tuple(facts), _echo(after, item, wish, at), _late_notice(cook, after))
+
+
+def picked(cook: Cook, wish: ReportStep) -> Item:
+    """Return the run or task a report is about: the next in the plan that may take it."""
+    named = candidates(cook, wish.subject, wish.verb)
+    if not named:
+        known = ", ".join(sorted({i.do for i in items_named(cook, wish.subject)}))
+        raise UnknownNameError("step", wish.verb or wish.subject, known)
+    usual = {Report.DONE: Phase.RUNNING, Report.START: Phase.WAITING}.get(wish.report)
+    can = [item for item in named if legal(cook, item, wish.report)]
+    first = [item for item in can if cook.phase(key_of(item)) is usual]
+    if not wish.subject and wish.report is Report.DONE and not first:
+        can = []
+    if wish.verb in {"off", "pull", "out"}:
+        can = []  # a thing that never went on cannot come off
+    found = first or can
+    if not found:
+        item = named[0]
+        raise OutOfSequenceError(
+            thing_of(item, cook.cards).text, cook.phase(key_of(item)).value, wish.verb or item.do
+        )
+    return found[0]
+
+
+def _possible(cook: Cook, item: Item, wish: ReportStep, at: datetime) -> None:
+    started = cook.job(key_of(item)).started
+    if started is not None and at < started:
+        raise WrongTimeError(Clock(at), f"it started {cook_clock(cook, started)}")
+    if isinstance(item, StepRun) and wish.report is Report.START and item.on_fire:
+        earlier = [r for r in unit_runs(cook, item) if r.index < item.index and r.on_fire]
+        waiting = [r for r in earlier if cook.phase(r.key) is Phase.WAITING]
+        if waiting:
+            raise OutOfSequenceError(thing_of(item, cook.cards).text, "raw", item.do)
+
+
+def cook_clock(cook: Cook, at: datetime) -> str:
+    """Return an instant as site time for an error."""
+    return f"{cook.cards.event.local(at):%H:%M}" if cook.cards else f"{at:%H:%M}"
+
+
+def _pieces(cook: Cook, item: Item, wish: ReportStep) -> int | None:
+    if wish.count is None:
+        return None
+    whole = item.count or 0
+    left = whole - cook.job(key_of(item)).gone
+    if not 0 < wish.count <= max(left, 1):
+        raise OutOfRangeError("count", wish.count, f"1 to {left}")
+    all_gone = wish.report is Report.DISCARD and wish.count == left
+    return None if all_gone else wish.count
+
+
+def unit_runs(cook: Cook, item: StepRun) -> list[StepRun]:
+    """Return the runs these pieces go through: their own unit's and the whole load's."""
+    load = next(x for x in plan_of(cook).loads if any(r.key == item.key for r in x.runs))
+    return [r for r in load.runs if r.unit in {item.unit, load.name} or r.unit == r.load]
+
+
+def _before(cook: Cook, item: Item, report: Report, at: datetime) -> list[Dated]:
+    """Return the ends of what must be over when this starts: nobody ticks a rest."""
+    if not isinstance(item, StepRun) or report is Report.DISCARD:
+        return []
+    earlier = [r for r in unit_runs(cook, item) if r.index < item.index]
+    open_ = [r for r in earlier if cook.phase(r.key) in {Phase.WAITING, Phase.RUNNING}]
+    done: list[Dated] = []
+    for run in open_:
+        when = min(at, max(run.end, cook.job(run.key).started or run.end))
+        done.append(Dated(when, StepReported(run.key, Report.DONE)))
+        done += [Dated(at, CallAnswered(k)) for k in answered_calls(cook, run.key, Report.DONE)]
+    return done
+
+
+def answered_calls(cook: Cook, key: str, report: Report) -> list[str]:
+    """Return the open calls about a job that a report answers."""
+    kinds = ANSWERS.get(report, frozenset())
+    made = cook.calls.values()
+    return [
+        m.call.key
+        for m in made
+        if m.call.about == key and m.answered_by is None and m.call.kind in kinds
+    ]
+
+
+def _flipped(cook: Cook, wish: ReportStep, at: datetime) -> Decision:
+    """A flip changes no stage: it answers the call to flip."""
+    named = candidates(cook, wish.subject, "") if wish.subject else []
+    keys = {key_of(item) for item in named if cook.phase(key_of(item)) is Phase.RUNNING}
+    flips = [
+        m.call.key
+        for m in cook.calls.values()
+        if m.call.kind == "flip" and m.answered_by is None and (not keys or m.call.about in keys)
+    ]
+    if wish.subject and not keys:
+        item = named[0]
+        stage = cook.phase(key_of(item)).value
+        raise OutOfSequenceError(thing_of(item, cook.cards).text, stage, "flip")
+    text = say("Flip noted {clock}.", clock=Clock(at))
+    return Decision(tuple(Dated(at, CallAnswered(k)) for k in flips), Answer((text,)))
+
+
+def retimed(cook: Cook, now: datetime) -> list[Fact]:
+    """Return what the facts so far move, as one fact; empty when nothing moves."""
+    if cook.plan is None or cook.cards is None:
+        return []
+    new = replan(
+        cook.cards,
+        cook.plan,
+        progress(cook, now),
+        letter=cook.plan.letter,
+        reason=cook.plan.reason,
+    )
+    was = items(cook.plan)
+    times = {
+        key: (item.start, item.end)
+        for key, item in items(new).items()
+        if key in was and _moved(was[key], item) and cook.phase(key) is not Phase.OVER
+    }
+    return [Retimed(times)] if times else []
+
+
+def _moved(was: Item, item: Item) -> bool:
+    shift = max(abs(item.start - was.start), abs(item.end - was.end))
+    return shift > timedelta(minutes=RETIME_MIN)
+
+
+def _echo(cook: Cook, item: Item, wish: ReportStep, at: datetime) -> Answer:
+    """Return what was understood and what comes next for these pieces."""
+    thing = thing_of(item, cook.cards)
+    said = {
+        Report.START: say("{thing}: {verb} {clock}.", thing=thing, verb=verb_of(item.do),
+                          clock=Clock(at)),
+        Report.DONE: say("{thing}: {verb} done {clock}.", thing=thing, verb=verb_of(item.do),
+                         clock=Clock(at)),
+        Report.MOVE: say("{thing} moved to {station} {clock}.", thing=thing,
+                         station=Label(wish.station or ""), clock=Clock(at)),
+        Report.DISCARD: say("{thing}: {n} binned {clock}.", thing=thing,
+                            n=Qty(wish.count or item.count or 0, "pcs", 0), clock=Clock(at)),
+        Report.READING: say("{thing} noted {clock}.", thing=thing, clock=Clock(at)),
+    }[wish.report]  # fmt: skip
+    return Answer(sentence(said, _core_line(item, wish), _next_line(cook, item, wish)))
+
+
+def _core_line(item: Item, wish: ReportStep) -> Line | None:
+    if wish.core_c is None or not isinstance(item, StepRun) or item.until_core_c is None:
+        return None
+    if wish.core_c + 0.5 >= item.until_core_c:
+        return None
+    return say(
+        "NOT YET: {core} read, {target} wanted. Probe a second piece.",
+        core=Qty(wish.core_c, "°C"),
+        target=Qty(item.until_core_c, "°C"),
+    )
+
+
+def _next_line(cook: Cook, item: Item, wish: ReportStep) -> Line | None:
+    if not isinstance(item, StepRun):
+        return None
+    key, plan = item.key, plan_of(cook)
+    now = next(run for run in plan.runs() if run.key == key)
+    if wish.report is Report.START:
+        if now.until_core_c is not None:
+            return say(
+                "Off about {clock} at {core}: the thermometer decides.",
+                clock=Clock(now.end),
+                core=Qty(now.until_core_c, "°C"),
+            )
+        return say("Ends {clock}.", clock=Clock(now.end))
+    after = [r for r in plan.runs() if r.load == now.load and r.dish == now.dish]
+    coming = [r for r in after if r.index > now.index and cook.phase(r.key) is Phase.WAITING]
+    if not coming:
+        return None
+    first = min(coming, key=lambda r: (r.start, r.key))
+    return say(
+        "Next: {verb} {thing} {clock}.",
+        verb=verb_of(first.do),
+        thing=thing_of(first, cook.cards),
+        clock=Clock(first.start),
+    )
+
+
+def _late_notice(before: Cook, after: Cook) -> tuple[Notice, ...]:
+    """Tell the chef, once a load, when a report makes food later than its plates."""
+    if before.plan is None or after.plan is None or after.cards is None:
+        return ()
+    chef = after.cards.chef
+    was = {load.id: load.slack_min for load in before.plan.loads}
+    late = [x for x in after.plan.loads if x.slack_min < -1 and was.get(x.id, 0) >= -1]
+    if not late or chef is None:
+        return ()
+    worst = min(late, key=lambda load: load.slack_min)
+    line = say(
+        "{load} ready {clock}, {late} late. Say 'plates' with a new time to move them.",
+        load=Label(f"{worst.dish} {worst.name}".replace("-", " ")),
+        clock=Clock(worst.ready),
+        late=Qty(-worst.slack_min, "min", 0),
+    )
+    key = f"late/{worst.id}/{after.seq}"
+    return (Notice(key, (chef.id,), (line,), Sound.ONCE, kind="finding"),)

@@ -1,0 +1,157 @@
+"""Taps and ticks: answering calls, choosing, taking back."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+
+from core.cook.decision import Dated, Decision, Notice, booked
+from core.cook.names import thing_of, verb_of
+from core.cook.reports import retimed
+from core.cook.state import Cook, Made, Open, items
+from core.errors import KitchenError
+from core.facts import (
+    AnswerCall,
+    CallAnswered,
+    Choice,
+    Choose,
+    Entry,
+    HeadsChanged,
+    LateReported,
+    PlanAdopted,
+    PlatesMoved,
+    QuestionAnswered,
+    QuestionAsked,
+    ReadingTaken,
+    Report,
+    ReportStep,
+    StepReported,
+    Undone,
+    Wish,
+)
+from core.model import Answer, Clock, Label, Line, Qty, Sound, say
+
+UNDO_MIN = 15
+TWO_OPEN_MIN = 10  # calls further apart than this are never confused
+MEANS = {"start": Report.START, "end": Report.DONE, "tick": Report.DONE, "limit": Report.DONE}
+
+
+class NothingOpenError(KitchenError):
+    """There is nothing to answer, choose or take back."""
+
+    template = "Nothing open for you to {what}."
+    hint = "Say 'next' for what is coming, 'status' for where every load is."
+
+    def __init__(self, what: str) -> None:
+        super().__init__(what=what)
+
+
+def tap_meant(cook: Cook, wish: AnswerCall, by: str, now: datetime) -> Made | Decision:
+    """Return the call an 'ok' answers: the named, else the newest to them; two open: ask."""
+    if wish.key is not None:
+        made = cook.calls.get(wish.key)
+        if made is None:
+            raise NothingOpenError("answer")
+        if made.answered_by is not None:
+            who = cook.cards.person(made.answered_by) if cook.cards else None
+            at = made.answered_at or now
+            line = say("Already done by {who} {clock}.", who=Label(who.name if who else ""),
+                       clock=Clock(at))  # fmt: skip
+            return Decision(answer=Answer((line,)))
+        return made
+    mine = cook.open_calls(by)
+    if not mine:
+        raise NothingOpenError("answer")
+    near = [m for m in mine if mine[-1].call.at - m.call.at <= timedelta(minutes=TWO_OPEN_MIN)]
+    if len(near) == 1:
+        return mine[-1]
+    picks = tuple(Choice(m.call.line, AnswerCall(m.call.key)) for m in reversed(near[-4:]))
+    ask = QuestionAsked(f"which/{cook.seq}", (by,), (say("Which one?"),), picks)
+    answer = Answer((), question=say("Which one?"), choices=tuple(p.line for p in picks))
+    return Decision((Dated(now, ask),), answer)
+
+
+def meaning_of(cook: Cook, made: Made) -> ReportStep | None:
+    """Return the report that answering a call stands for; None for a look or a flip."""
+    report = MEANS.get(made.call.kind)
+    if report is None or not made.call.about:
+        return None
+    item = items(cook.plan)[made.call.about] if cook.plan else None
+    if item is None:
+        return None
+    return ReportStep(made.call.about, item.do, report)
+
+
+def call_taken(made: Made, at: datetime) -> Decision:
+    """Return the bare answer to a call, echoing what it was taken for."""
+    line = say("Took that as: {call}", call=made.call.line)
+    return Decision((Dated(at, CallAnswered(made.call.key)),), Answer((line,)))
+
+
+def choice_meant(cook: Cook, wish: Choose, by: str) -> tuple[Open, Wish | None]:
+    """Return the question a number answers and the wish behind that choice."""
+    mine = cook.open_questions(by)
+    if wish.question is not None:
+        mine = tuple(q for q in mine if q.question.key == wish.question)
+    if not mine:
+        raise NothingOpenError("choose")
+    open_ = mine[-1]
+    if not 1 <= wish.number <= len(open_.question.choices):
+        raise NothingOpenError(f"choose: 1 to {len(open_.question.choices)}")
+    return open_, open_.question.choices[wish.number - 1].wish
+
+
+def chosen(open_: Open, wish: Choose, at: datetime) -> Dated:
+    """Return the fact that a choice was tapped."""
+    return Dated(at, QuestionAnswered(open_.question.key, wish.number))
+
+
+def undone(cook: Cook, by: str, now: datetime) -> Decision:
+    """Take back the person's newest report or change of the last 15 min, and say what it was."""
+    group = _newest_group(cook, by, now)
+    if not group:
+        raise NothingOpenError("undo")
+    fact = Dated(now, Undone(tuple(e.seq for e in group)))
+    after = booked(cook, (fact,), by, now)
+    moved = tuple(Dated(now, f) for f in retimed(after, now))
+    line = say("Undid: {what} (yours, {clock}).", what=_what(cook, group),
+               clock=Clock(group[0].heard))  # fmt: skip
+    told = tuple(
+        Notice(f"undo/{group[0].seq}", ("room",), (line,), Sound.ONCE)
+        for _ in range(any(isinstance(e.fact, PlanAdopted) for e in group))
+    )
+    return Decision((fact, *moved), Answer((line,)), told)
+
+
+UNDOABLE = (StepReported, ReadingTaken, HeadsChanged, PlatesMoved, PlanAdopted, LateReported)
+
+
+def _newest_group(cook: Cook, by: str, now: datetime) -> list[Entry]:
+    """Return the entries one message of this person made, the newest that can be taken back."""
+    mine = [e for e in cook.entries if e.by == by and now - e.heard <= timedelta(minutes=UNDO_MIN)]
+    heads = [e for e in mine if isinstance(e.fact, UNDOABLE)]
+    if not heads or (cook.plan and cook.plan.letter == "A" and heads[-1].seq <= 3):
+        return []
+    return [e for e in mine if e.heard == heads[-1].heard]
+
+
+def _what(cook: Cook, group: list[Entry]) -> Line:
+    for entry in group:
+        match entry.fact:
+            case HeadsChanged(heads=heads, was=was):
+                return say("heads {heads} → {was}", heads=Qty(heads, "", 0), was=Qty(was, "", 0))
+            case PlatesMoved(at=at, was=was_at):
+                return say("plates {at} → {was}", at=Clock(at), was=Clock(was_at))
+            case ReadingTaken(reading=reading):
+                return say("reading {value}", value=Qty(reading.value, reading.unit))
+            case StepReported() as said if said.run in (items(cook.plan) if cook.plan else {}):
+                item = items(cook.plan)[said.run] if cook.plan else None
+                if item is not None and said is _last_step(group):
+                    return say("{thing} {verb} {clock}", thing=thing_of(item, cook.cards),
+                               verb=verb_of(item.do), clock=Clock(entry.at))  # fmt: skip
+            case _:
+                continue
+    return say("the last report")
+
+
+def _last_step(group: list[Entry]) -> StepReported | None:
+    return next((e.fact for e in reversed(group) if isinstance(e.fact, StepReported)), None)
