@@ -1,0 +1,228 @@
+"""What is still to be said, to whom, when: computed from the plan and what has happened.
+
+A call's key is stable: unchanged keys stay, moved ones move, gone ones vanish, and one that was
+made is not made again unless a later plan moved its job and nobody had answered. Calls are
+for jobs on a fire or with hands, for looks and flips, and for hard maxima. A must-do climbs:
+its owner, 3 min later the backup, 6 min later the lead, and stops when anybody answers.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
+from datetime import datetime, timedelta
+
+from core.cook import Cook, Phase
+from core.cook.names import thing_of, verb_of
+from core.model import (
+    Call,
+    Cards,
+    Clock,
+    Label,
+    Lead,
+    Line,
+    Person,
+    Qty,
+    Role,
+    Sound,
+    StepRun,
+    Task,
+    Value,
+    say,
+)
+
+MERGE_MIN = 3
+BACKUP_MIN, LEAD_MIN = 3, 6
+LIMIT_AHEAD_MIN = 10
+MOVED_MIN = 2.0
+MUST = frozenset({"start", "end", "limit"})
+ROOM = ("room",)
+
+
+def calls_owed(cook: Cook) -> tuple[Call, ...]:
+    """Return every call still to be made, by time then key."""
+    if cook.plan is None or cook.cards is None or cook.closed:
+        return ()
+    fresh = (_again(cook, call) for call in _wanted(cook))
+    owed = [call for call in fresh if call is not None]
+    owed += _climbs(cook)
+    return tuple(sorted(owed, key=lambda c: (c.at, -c.sound, c.key)))
+
+
+def _wanted(cook: Cook) -> Iterator[Call]:
+    assert cook.plan is not None
+    for run in cook.plan.runs():
+        yield from _run_calls(cook, run)
+    for task in cook.plan.tasks:
+        if cook.phase(task.id) is Phase.WAITING and _has_doer(task):
+            yield _call(cook, task, "tick", task.start, _start_line(cook, task))
+        yield from _limit(cook, task)
+
+
+def _has_doer(task: Task) -> bool:
+    return bool(task.crew) or task.do in {"light", "feed"}
+
+
+def _run_calls(cook: Cook, run: StepRun) -> Iterator[Call]:
+    phase = cook.phase(run.key)
+    if phase is Phase.WAITING and (run.on_fire or run.crew):
+        yield _call(cook, run, "start", run.start, _start_line(cook, run))
+    if phase in {Phase.WAITING, Phase.RUNNING} and run.on_fire:
+        yield from _looks(cook, run)
+        if run.until_core_c is not None or not run.turns:
+            yield _call(cook, run, "end", run.end, _end_line(cook, run))
+    yield from _limit(cook, run)
+
+
+def _looks(cook: Cook, run: StepRun) -> Iterator[Call]:
+    last = run.end - timedelta(minutes=MERGE_MIN)
+    for n, (at, core_c) in enumerate(run.checks, start=1):
+        if at < last:
+            line = say("CHECK {thing}: expect {core} · {clock}", thing=_thing(cook, run),
+                       core=Qty(round(core_c), "°C"), clock=Clock(at))  # fmt: skip
+            yield _call(cook, run, "check", at, line, n)
+    for n, at in enumerate(run.turns, start=1):
+        line = say("FLIP {thing} · {clock}", thing=_thing(cook, run), clock=Clock(at))
+        yield _call(cook, run, "flip", at, line, n)
+
+
+def _limit(cook: Cook, item: StepRun | Task) -> Iterator[Call]:
+    """Yield the alarm before a hard maximum; an ideal is only a nudge, this one rings."""
+    key = item.key if isinstance(item, StepRun) else item.id
+    running = cook.phase(key) is Phase.RUNNING
+    if item.never_after is None or not running:
+        return
+    at = item.never_after - timedelta(minutes=LIMIT_AHEAD_MIN)
+    line = say("{verb} {thing} OUT now. Max {clock}.", verb=verb_of(item.do),
+               thing=thing_of(item, cook.cards), clock=Clock(item.never_after))  # fmt: skip
+    yield replace(_call(cook, item, "limit", at, line), sound=Sound.ALARM)
+
+
+def _call(
+    cook: Cook, item: StepRun | Task, kind: str, at: datetime, line: Line, n: int = 0
+) -> Call:
+    about = item.key if isinstance(item, StepRun) else item.id
+    key = f"{about}/{kind}{n or ''}"
+    choices = (say("done"), say("+5 min")) if kind in MUST or kind == "tick" else (say("done"),)
+    return Call(key, at, _doers(cook, item), line, Sound.ONCE, kind, about, 0, choices)
+
+
+def _thing(cook: Cook, item: StepRun | Task) -> Label:
+    return thing_of(item, cook.cards)
+
+
+def _start_line(cook: Cook, item: StepRun | Task) -> Line:
+    """Return verb · thing · place · how · clock time."""
+    fields: dict[str, Value] = {
+        "verb": verb_of(item.do),
+        "thing": _thing(cook, item),
+        "clock": Clock(item.start),
+    }
+    text = "{verb} {thing}"
+    if item.station and item.station != fields["thing"].text:  # type: ignore[union-attr]
+        text += " → {station}"
+        fields["station"] = Label(item.station)
+    if item.temp_c is not None:
+        text += " · {temp}"
+        fields["temp"] = Qty(item.temp_c, "°C", 0)
+    if item.count and isinstance(item, StepRun):
+        text += " · {count}"
+        fields["count"] = Qty(item.count, "pcs", 0)
+    return Line(text + " · {clock}", fields)
+
+
+def _end_line(cook: Cook, run: StepRun) -> Line:
+    fields: dict[str, Value] = {"thing": _thing(cook, run), "clock": Clock(run.end)}
+    if run.until_core_c is None:
+        return say("PULL {thing} · {clock}", **fields)
+    fields["core"] = Qty(run.until_core_c, "°C")
+    return say("PULL {thing} at {core} · look {clock}", **fields)
+
+
+def _doers(cook: Cook, item: StepRun | Task) -> tuple[str, ...]:
+    """Return who does it: those in the plan, else who leads that part, else the chef."""
+    if item.crew:
+        return item.crew
+    cards = cook.cards
+    assert cards is not None
+    on_fire = isinstance(item, StepRun) and item.on_fire
+    lead = Lead.PIT if on_fire or item.do in {"light", "feed"} else Lead.COLD
+    person = cards.leading(lead) or _of_role(cards, Role.PIT if lead is Lead.PIT else Role.COLD)
+    owner = person or cards.chef
+    return (owner.id,) if owner else ROOM
+
+
+def _of_role(cards: Cards, role: Role) -> Person | None:
+    return next((p for p in cards.crew if p.role is role), None)
+
+
+def _again(cook: Cook, call: Call) -> Call | None:
+    """Return the call if it is still owed: not made, or made for a time that has moved on."""
+    letter = cook.plan.letter if cook.plan else ""
+    again = f"{call.key}#{letter}"
+    made = cook.calls.get(again) or cook.calls.get(call.key)
+    if made is None:
+        return call
+    moved = call.at - made.call.at > timedelta(minutes=MOVED_MIN)
+    if made.answered_by is None and moved and again not in cook.calls:
+        return replace(call, key=again)
+    return None
+
+
+def _climbs(cook: Cook) -> Iterator[Call]:
+    """Yield the next rung of each must-do nobody has answered."""
+    for made in cook.calls.values():
+        call = made.call
+        if call.kind not in MUST or made.answered_by is not None or not _alive(cook, call):
+            continue
+        rung = call.rung + 1
+        key = f"{call.key.split('!')[0]}!{rung}"
+        to = _rung(cook, call, rung)
+        if rung > 2 or key in cook.calls or not to:
+            continue
+        at = call.at + timedelta(minutes=BACKUP_MIN if rung == 1 else LEAD_MIN - BACKUP_MIN)
+        yield replace(call, key=key, at=at, to=to, sound=Sound.ALARM, rung=rung)
+
+
+def _alive(cook: Cook, call: Call) -> bool:
+    """Say whether a call's job still wants doing; a call of a job that is over is stale."""
+    phase = cook.phase(call.about)
+    return phase is Phase.WAITING if call.kind == "start" else phase is Phase.RUNNING
+
+
+def _rung(cook: Cook, call: Call, rung: int) -> tuple[str, ...]:
+    cards = cook.cards
+    assert cards is not None
+    first = cards.person(call.to[0]) if call.to != ROOM else None
+    lead = cards.leading(Lead.PIT) or cards.chef
+    backup = cards.person(first.backup) if first and first.backup else lead
+    person = backup if rung == 1 else (cards.chef if lead is first else lead)
+    return (person.id,) if person and person.id not in call.to else ()
+
+
+def due(owed: Sequence[Call], now: datetime) -> tuple[Call, ...]:
+    """Return the calls to make now: what is due, and to the same people what falls due soon.
+
+    Two pushes of sound 0-1 to one person within 3 min become one at the earlier time; each line
+    keeps its own clock time and its own key.
+    """
+    ripe = [c for c in owed if c.at <= now]
+    people = {c.to for c in ripe if c.sound is not Sound.ALARM}
+    soon = now + timedelta(minutes=MERGE_MIN)
+    more = [c for c in owed if now < c.at <= soon and c.to in people and c.sound < Sound.ALARM]
+    return (*ripe, *more)
+
+
+def next_due(owed: Iterable[Call]) -> datetime | None:
+    """Return when the next call falls due; None when nothing is owed."""
+    return min((call.at for call in owed), default=None)
+
+
+def merged(calls: Sequence[Call]) -> tuple[tuple[Call, ...], ...]:
+    """Return the calls in messages: alarms alone, the others together by whom they are for."""
+    alarms = [(c,) for c in calls if c.sound is Sound.ALARM]
+    by_person: dict[tuple[str, ...], list[Call]] = {}
+    for call in calls:
+        if call.sound is not Sound.ALARM:
+            by_person.setdefault(call.to, []).append(call)
+    return (*alarms, *(tuple(group) for group in by_person.values()))
