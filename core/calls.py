@@ -12,7 +12,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
 
-from core.cook import Cook, Phase
+from core.cook import Cook, Made, Phase
 from core.cook.names import thing_of, verb_of
 from core.model import (
     Call,
@@ -43,10 +43,20 @@ def calls_owed(cook: Cook) -> tuple[Call, ...]:
     """Return every call still to be made, by time then key."""
     if cook.plan is None or cook.cards is None or cook.closed:
         return ()
-    fresh = (_again(cook, call) for call in _wanted(cook))
-    owed = [call for call in fresh if call is not None]
-    owed += _climbs(cook)
+    wanted = tuple(_wanted(cook))
+    owed = [call for call in (_again(cook, w) for w in wanted) if call is not None]
+    owed += _climbs(cook, _moved_keys(cook, wanted))
     return tuple(sorted(owed, key=lambda c: (c.at, -c.sound, c.key)))
+
+
+def _moved_keys(cook: Cook, wanted: Iterable[Call]) -> frozenset[str]:
+    """Return the keys of calls made for a time their job has left since."""
+    moved: set[str] = set()
+    for call in wanted:
+        made, _ = _last_made(cook, call.key)
+        if made is not None and _moved_on(made, call):
+            moved.add(made.call.key)
+    return frozenset(moved)
 
 
 def _wanted(cook: Cook) -> Iterator[Call]:
@@ -158,25 +168,37 @@ def _of_role(cards: Cards, role: Role) -> Person | None:
 
 def _again(cook: Cook, call: Call) -> Call | None:
     """Return the call if it is still owed: not made, or made for a time that has moved on."""
-    letter = cook.plan.letter if cook.plan else ""
-    again = f"{call.key}#{letter}"
-    made = cook.calls.get(again) or cook.calls.get(call.key)
+    made, times = _last_made(cook, call.key)
     if made is None:
         return call
-    moved = call.at - made.call.at > timedelta(minutes=MOVED_MIN)
-    if made.answered_by is None and moved and again not in cook.calls:
-        return replace(call, key=again)
+    if made.answered_by is None and _moved_on(made, call):
+        return replace(call, key=f"{call.key}#{times}")
     return None
 
 
-def _climbs(cook: Cook) -> Iterator[Call]:
-    """Yield the next rung of each must-do nobody has answered."""
+def _last_made(cook: Cook, key: str) -> tuple[Made | None, int]:
+    """Return the newest making of a call and how often it was made."""
+    made, times = cook.calls.get(key), 0
+    while f"{key}#{times + 1}" in cook.calls or times == 0:
+        times += 1
+        made = cook.calls.get(f"{key}#{times}", made)
+    return made, times
+
+
+def _moved_on(made: Made, call: Call) -> bool:
+    return call.at - made.call.at > timedelta(minutes=MOVED_MIN)
+
+
+def _climbs(cook: Cook, moved: frozenset[str]) -> Iterator[Call]:
+    """Yield the next rung of each must-do nobody has answered; what has moved waits its turn."""
     for made in cook.calls.values():
         call = made.call
-        if call.kind not in MUST or made.answered_by is not None or not _alive(cook, call):
+        base = call.key.split("!")[0]
+        stale = call.kind not in MUST or made.answered_by is not None or base in moved
+        if stale or not _alive(cook, call):
             continue
         rung = call.rung + 1
-        key = f"{call.key.split('!')[0]}!{rung}"
+        key = f"{base}!{rung}"
         to = _rung(cook, call, rung)
         if rung > 2 or key in cook.calls or not to:
             continue

@@ -8,9 +8,17 @@ from typing import assert_never
 from core.cook.change import applied, heads_asked, late_asked, plates_asked
 from core.cook.decision import Dated, Decision, Notice, booked, checked_time
 from core.cook.readings import reading_given
-from core.cook.reports import step_reported
+from core.cook.reports import snoozed, step_reported
 from core.cook.state import Cook, Made
-from core.cook.taps import call_taken, choice_meant, chosen, meaning_of, tap_meant, undone
+from core.cook.taps import (
+    call_taken,
+    choice_meant,
+    chosen,
+    meaning_of,
+    newest_call,
+    tap_meant,
+    undone,
+)
 from core.errors import CannotPlanError
 from core.facts import (
     AnswerCall,
@@ -136,6 +144,11 @@ def _call_answered(cook: Cook, made: Made, by: str, at: datetime, now: datetime)
 
 
 def _chose(cook: Cook, wish: Choose, by: str, at: datetime, now: datetime) -> Decision:
+    made = newest_call(cook, by) if wish.question is None else None
+    if made is not None and 1 <= wish.number <= len(made.call.choices):
+        if wish.number == 1:
+            return _call_answered(cook, made, by, at, now)
+        return snoozed(cook, made, by, at, now)
     open_, behind = choice_meant(cook, wish, by)
     first = chosen(open_, wish, at)
     if behind is None:

@@ -10,10 +10,19 @@ from datetime import datetime, timedelta
 
 from core.cook.decision import Dated, Decision, Notice, WrongTimeError, booked, sentence
 from core.cook.names import thing_of, verb_of
-from core.cook.state import Cook, Phase, items, progress
+from core.cook.state import Cook, Made, Phase, items, progress
 from core.cook.subjects import Item, candidates, items_named, key_of, legal, plan_of
 from core.errors import OutOfRangeError, OutOfSequenceError, UnknownNameError
-from core.facts import CallAnswered, Fact, ReadingTaken, Report, ReportStep, Retimed, StepReported
+from core.facts import (
+    CallAnswered,
+    Fact,
+    LateReported,
+    ReadingTaken,
+    Report,
+    ReportStep,
+    Retimed,
+    StepReported,
+)
 from core.model import Answer, Clock, Label, Line, Place, Qty, Reading, Sound, StepRun, say
 from core.planner import replan
 
@@ -24,6 +33,7 @@ ANSWERS: dict[Report, frozenset[str]] = {
 }
 """Which kinds of calls about a job a report answers."""
 
+SNOOZE_MIN = 5.0
 RETIME_MIN = 0.5  # what moves less than half a minute has not moved
 
 
@@ -168,6 +178,20 @@ def retimed(cook: Cook, now: datetime) -> list[Fact]:
 def _moved(was: Item, item: Item) -> bool:
     shift = max(abs(item.start - was.start), abs(item.end - was.end))
     return shift > timedelta(minutes=RETIME_MIN)
+
+
+def snoozed(cook: Cook, made: Made, by: str, at: datetime, now: datetime) -> Decision:
+    """Put a call's job off by 5 min: it rings again then, and what hangs on it moves along."""
+    key = made.call.about
+    item = items(plan_of(cook))[key]
+    running = cook.phase(key) is Phase.RUNNING
+    until = max(item.end if running else item.start, now) + timedelta(minutes=SNOOZE_MIN)
+    facts: tuple[Dated, ...] = (Dated(at, LateReported(key, until, SNOOZE_MIN)),)
+    moved = retimed(booked(cook, facts, by, now), now)
+    facts += tuple(Dated(now, fact) for fact in moved)
+    after = booked(cook, facts, by, now)
+    line = say("{thing} put off to {clock}.", thing=thing_of(item, cook.cards), clock=Clock(until))
+    return Decision(facts, Answer((line,)), _late_notice(cook, after))
 
 
 def _echo(cook: Cook, item: Item, wish: ReportStep, at: datetime) -> Answer:

@@ -87,6 +87,14 @@ def call_taken(made: Made, at: datetime) -> Decision:
     return Decision((Dated(at, CallAnswered(made.call.key)),), Answer((line,)))
 
 
+def newest_call(cook: Cook, by: str) -> Made | None:
+    """Return the newest open call to a person if it is newer than every question to them."""
+    calls, questions = cook.open_calls(by), cook.open_questions(by)
+    if not calls or (questions and questions[-1].seq > calls[-1].seq):
+        return None
+    return calls[-1]
+
+
 def choice_meant(cook: Cook, wish: Choose, by: str) -> tuple[Open, Wish | None]:
     """Return the question a number answers and the wish behind that choice."""
     mine = cook.open_questions(by)
