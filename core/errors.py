@@ -69,12 +69,16 @@ class NotAllowedError(KitchenError):
 
 
 class CannotPlanError(KitchenError):
-    """No plan exists for a reason that can be named before any solver runs."""
+    """No plan exists for a reason that can be named before any solver runs.
+
+    `why` is a template of its own, with its `values`, so that the edge can translate both.
+    """
 
     template = "No plan: {why}."
 
-    def __init__(self, why: str) -> None:
-        super().__init__(why=why)
+    def __init__(self, why: str, **values: object) -> None:
+        self.why, self.values = why, values
+        super().__init__(why=why.format(**values))
 
 
 class ClockError(KitchenError):
