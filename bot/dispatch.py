@@ -1,0 +1,185 @@
+"""A message heard, or a call due: facts and outbox rows in one commit, calls derived again.
+
+Heard: the inbox row is on the disk before the platform is told. Handling reads the words, decides
+on the cook's present state and commits facts, answers and 'done' together; a clash on the cook's
+sequence number reads again and decides again. Due: each call becomes a fact and its outbox rows
+in one commit, so it is made once whatever is killed when.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import logging
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime
+
+from bot.directory import Directory
+from bot.ports import Clock, FactStore, HandledError, Heard, Incoming, NewFact, NewSend, StaleError
+from bot.replies import Reply, Voice, apology, calls_sends, notice_sends, refusal, reply_send
+from bot.understand import Understanding
+from core.calls import calls_owed, due, next_due
+from core.cook import Cook, Decision, decide, evolve
+from core.cook.decision import Dated
+from core.errors import KitchenError
+from core.facts import CallMade, StartCook
+from core.model import Answer, Call, Cards
+
+LOG = logging.getLogger("pitcrier.dispatch")
+
+PREFIX = "cook:"
+CLASHES = 8
+BOT = "bot"
+
+
+@dataclass(slots=True)
+class Dispatcher:
+    """Takes what is heard and what falls due through the core and into the store."""
+
+    store: FactStore
+    clock: Clock
+    directory: Directory
+    nudge: Callable[[], None] = lambda: None
+    _understanding: Understanding = field(default_factory=Understanding)
+    _cooks: dict[str, Cook] = field(default_factory=dict)
+    _locks: dict[str, asyncio.Lock] = field(default_factory=dict)
+
+    # -------------------------------------------------------------- cooks
+
+    async def cook(self, cook_id: str) -> Cook:
+        """Return a cook as far as the log goes."""
+        known = self._cooks.get(cook_id, Cook())
+        for entry in await self.store.read(PREFIX + cook_id, known.seq):
+            known = evolve(known, entry)
+        self._cooks[cook_id] = known
+        return known
+
+    async def open_cooks(self) -> tuple[Cook, ...]:
+        """Return every cook under way."""
+        streams = await self.store.streams(PREFIX)
+        cooks = [await self.cook(name.removeprefix(PREFIX)) for name in streams]
+        return tuple(c for c in cooks if c.cards is not None and not c.closed)
+
+    async def start(self, cook_id: str, cards: Cards, texts: dict[str, str], by: str) -> Answer:
+        """Start a cook from its cards and tell the crew's room; return the first answer."""
+        now = self.clock.now()
+        wish = StartCook(cook_id, cards, texts)
+        decision = await asyncio.to_thread(decide, Cook(), wish, by=by, at=now, now=now)
+        await self._commit(Cook(), cook_id, decision, by, now, ())
+        _, head = await self.store.head(PREFIX + cook_id)
+        answer = decision.answer or Answer(())
+        sends = Voice(self.directory, cook_id, cards).opening(answer, head)
+        await self.store.append(PREFIX + cook_id, 0, (), now, sends)
+        self.nudge()
+        return answer
+
+    # -------------------------------------------------------------- heard
+
+    async def hear(
+        self, messages: Sequence[Incoming], cursor: tuple[str, str] | None = None
+    ) -> None:
+        """Store what a platform gave us, then handle it."""
+        await self.store.hear(messages, cursor)
+        await self.work()
+
+    async def work(self) -> None:
+        """Handle every inbox row that is not done: in order in a room, rooms side by side."""
+        rooms: dict[str, list[Heard]] = {}
+        for heard in await self.store.unhandled():
+            rooms.setdefault(f"{heard.message.network}/{heard.message.room}", []).append(heard)
+        async with asyncio.TaskGroup() as group:
+            for room, rows in rooms.items():
+                group.create_task(self._room(room, rows))
+        self.nudge()
+
+    async def _room(self, room: str, rows: list[Heard]) -> None:
+        async with self._locks.setdefault(room, asyncio.Lock()):
+            for heard in rows:
+                await self._handle(heard)
+
+    async def _handle(self, heard: Heard) -> None:
+        try:
+            await self._decided(heard)
+        except HandledError:
+            LOG.info("handled before", extra={"inbox": heard.id})
+        except Exception:  # a bug must not block what comes after it
+            LOG.exception("could not handle", extra={"inbox": heard.id})
+            last = heard.attempts >= 2
+            await self.store.fail(heard.id, "bug", (apology(heard),) if last else ())
+
+    async def _decided(self, heard: Heard) -> None:
+        """Decide on a message and commit; on a clash read the cook again and decide again."""
+        cook_id = self.directory.cook(heard.message) or ""
+        for _ in range(CLASHES):
+            cook = await self.cook(cook_id)
+            heard_as = Reply(heard, self.directory, cook, cook_id)
+            decision = await self._decision(heard_as)
+            sends = reply_send(heard_as, decision)
+            sends += notice_sends(Voice(self.directory, cook_id, cook.cards), decision.notices)
+            try:
+                by = heard_as.person or "stranger"
+                now = self.clock.now()
+                await self._commit(cook, cook_id, decision, by, now, sends, heard.id)
+            except StaleError:
+                self._cooks.pop(cook_id, None)
+                continue
+            return
+        raise StaleError(f"{CLASHES} clashes on {cook_id}")
+
+    async def _decision(self, heard: Reply) -> Decision:
+        now = self.clock.now()
+        if heard.person is None:
+            return refusal(heard)
+        try:
+            return await asyncio.to_thread(self._understanding.decision, heard, now)
+        except KitchenError as error:
+            return heard.error(error)
+
+    # -------------------------------------------------------------- due
+
+    async def ring(self, now: datetime) -> datetime | None:
+        """Make every call that is due; return when the next falls due."""
+        coming: list[datetime] = []
+        for cook in await self.open_cooks():
+            at = await self._ring_cook(cook.id, now)
+            if at is not None:
+                coming.append(at)
+        self.nudge()
+        return min(coming, default=None)
+
+    async def _ring_cook(self, cook_id: str, now: datetime) -> datetime | None:
+        for _ in range(CLASHES):
+            cook = await self.cook(cook_id)
+            owed = calls_owed(cook)
+            ripe = due(owed, now)
+            if not ripe:
+                return next_due(owed)
+            decision = Decision(tuple(_made(call, now) for call in ripe))
+            sends = calls_sends(Voice(self.directory, cook_id, cook.cards), ripe, now)
+            try:
+                await self._commit(cook, cook_id, decision, BOT, now, sends)
+            except StaleError:
+                self._cooks.pop(cook_id, None)
+        return now
+
+    async def _commit(
+        self,
+        cook: Cook,
+        cook_id: str,
+        decision: Decision,
+        by: str,
+        now: datetime,
+        sends: Sequence[NewSend],
+        done: int | None = None,
+    ) -> None:
+        facts = [NewFact(dated.at, by, dated.fact) for dated in decision.facts]
+        stream = PREFIX + cook_id
+        entries = await self.store.append(stream, cook.seq, facts, now, sends, done)
+        for entry in entries:
+            cook = evolve(cook, entry)
+        if entries:
+            self._cooks[cook_id] = cook
+
+
+def _made(call: Call, now: datetime) -> Dated:
+    return Dated(now, CallMade(call))

@@ -1,0 +1,231 @@
+"""From decisions and calls to messages owed: who reads them, in which language, how loud.
+
+A call rings the person who must act, privately where they can be reached, and the crew's room
+gets the same line, silent, in the event's languages. An answer goes back where it was asked.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime, tzinfo
+
+from bot.directory import Address, Directory
+from bot.ports import Heard, NewSend, Outgoing, Tag
+from bot.render import render, render_answer, render_error, stacked
+from core.calls import merged
+from core.cook import Cook, Decision, Notice
+from core.errors import KitchenError
+from core.model import Answer, Call, Cards, Label, Line, Sound, say
+from core.words import language_of
+
+URGENT, ANSWER, CHATTER = 0, 1, 2
+ROOM = ("room",)
+HASH_SHOWN = 12
+
+
+@dataclass(frozen=True, slots=True)
+class Voice:
+    """How the bot speaks to one cook's crew."""
+
+    directory: Directory
+    cook_id: str
+    cards: Cards | None
+
+    @property
+    def zone(self) -> tzinfo:
+        """Return the site's zone; UTC before there is one."""
+        return self.cards.event.zone if self.cards else UTC
+
+    @property
+    def languages(self) -> tuple[str, ...]:
+        """Return the languages of the crew's room."""
+        return self.cards.event.languages if self.cards else ("en",)
+
+    def language(self, person: str | None) -> str:
+        """Return a person's own language, else the event's first."""
+        someone = self.cards.person(person) if self.cards and person else None
+        return someone.languages[0] if someone and someone.languages else self.languages[0]
+
+    def text(self, line: Line, person: str | None) -> str:
+        """Return a line as this person reads it."""
+        return render(line, self.language(person), self.zone)
+
+    def for_room(self, line: Line) -> tuple[str, ...]:
+        """Return a line in all of the room's languages."""
+        return tuple(stacked(line, self.languages, self.zone))
+
+    def opening(self, answer: Answer, head: str) -> tuple[NewSend, ...]:
+        """Return the first message of a cook, with the head of its chain, for the room."""
+        lines = [text for line in answer.lines for text in self.for_room(line)]
+        chain = say("Log {cook} starts at {head}.", cook=Label(self.cook_id),
+                    head=Label(head[:HASH_SHOWN]))  # fmt: skip
+        lines += self.for_room(chain)
+        tag = Tag("room", ROOM, letter="A")
+        message = Outgoing(tuple(lines), picture="plan-A.png", tag=tag)
+        rooms = self.directory.crew_rooms(self.cook_id)
+        return tuple(
+            NewSend(f"o:{self.cook_id}:{n}", at.network, at.room, message, ANSWER)
+            for n, at in enumerate(rooms)
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Reply:
+    """A message heard, and everything needed to answer it."""
+
+    heard: Heard
+    directory: Directory
+    cook: Cook
+    cook_id: str
+
+    @property
+    def person(self) -> str | None:
+        """Return who said it: a person id, 'client', or None for a stranger."""
+        return self.directory.person(self.heard.message, self.cook.cards)
+
+    @property
+    def voice(self) -> Voice:
+        """Return how to speak to this crew."""
+        return Voice(self.directory, self.cook_id, self.cook.cards)
+
+    @property
+    def text(self) -> str:
+        """Return what was said."""
+        return self.heard.message.text
+
+    @property
+    def lang(self) -> str:
+        """Return the language to answer in: the words' own, else the person's."""
+        spoken = language_of(self.text)
+        return spoken if spoken in {"en", "es"} else self.voice.language(self.person)
+
+    def error(self, error: KitchenError) -> Decision:
+        """Return a refusal in words."""
+        rendered = render_error(error, self.lang, self.voice.zone)
+        return Decision(answer=Answer(tuple(Line("{text}", {"text": Label(t)}) for t in rendered)))
+
+
+def refusal(reply: Reply) -> Decision:
+    """Return what a stranger hears: only people on the crew may speak to a cook."""
+    name = Label(reply.heard.message.who[:40])
+    return Decision(answer=Answer((say("{name} is not on this crew. Ask the lead to add you.",
+                                       name=name),)))  # fmt: skip
+
+
+def apology(heard: Heard) -> NewSend:
+    """Return what is said after a bug, once, so that nobody waits."""
+    line = say("Something broke on my side. Not booked: please say it again.")
+    message = Outgoing((render(line, "en", UTC),), tag=Tag("reply", (heard.message.who,)))
+    where = heard.message
+    return NewSend(f"r:{heard.id}:bug", where.network, where.room, message, ANSWER)
+
+
+def reply_send(reply: Reply, decision: Decision) -> tuple[NewSend, ...]:
+    """Return the answer to who asked; nothing where there is nothing to say."""
+    answer = decision.answer
+    if answer is None or not (answer.lines or answer.question):
+        return ()
+    lang, zone, heard = reply.lang, reply.voice.zone, reply.heard
+    person = reply.person or heard.message.who
+    lines = render_answer(answer, lang, zone)
+    letter = reply.cook.plan.letter if reply.cook.plan else None
+    message = Outgoing(
+        tuple(lines),
+        tuple(render(choice, lang, zone) for choice in answer.choices),
+        reply_to=heard.message.ext_id,
+        tag=Tag(
+            "reply",
+            (person,),
+            answer.verdict,
+            answer.numbers,
+            letter=letter,
+            line=_script_line(heard),
+        ),
+    )
+    key = f"r:{heard.id}:0"
+    where = heard.message
+    return (NewSend(key, where.network, where.room, message, ANSWER, must=True),)
+
+
+def _script_line(heard: Heard) -> int | None:
+    """Return the script line a rehearsed message came from."""
+    head, _, tail = heard.message.ext_id.partition(":")
+    return int(tail) if head == "line" and tail.isdigit() else None
+
+
+def notice_sends(voice: Voice, notices: Sequence[Notice]) -> tuple[NewSend, ...]:
+    """Return the messages of notices: to each person named, or to the crew's rooms."""
+    return tuple(send for notice in notices for send in _notice(voice, notice))
+
+
+def _notice(voice: Voice, notice: Notice) -> tuple[NewSend, ...]:
+    tag = Tag(notice.kind, notice.to, keys=(notice.key,), letter=notice.letter)
+    base = Outgoing((), sound=notice.sound, picture=notice.picture, tag=tag)
+    must = notice.sound is not Sound.SILENT
+    sends: list[NewSend] = []
+    if notice.to == ROOM:
+        lines = tuple(text for line in notice.lines for text in voice.for_room(line))
+        for n, at in enumerate(voice.directory.crew_rooms(voice.cook_id)):
+            message = replace(base, lines=lines)
+            sends.append(_send(f"n:{voice.cook_id}:{notice.key}:room{n}", at, message, must))
+        return tuple(sends)
+    for person in notice.to:
+        at_person = voice.directory.private(voice.cook_id, person)
+        if at_person is None:
+            continue
+        lines = tuple(voice.text(line, person) for line in notice.lines)
+        choices = tuple(voice.text(choice, person) for choice in notice.choices)
+        message = replace(base, lines=lines, choices=choices)
+        sends.append(_send(f"n:{voice.cook_id}:{notice.key}:{person}", at_person, message, must))
+    return tuple(sends)
+
+
+def _send(key: str, at: Address, message: Outgoing, must: bool) -> NewSend:
+    return NewSend(key, at.network, at.room, message, URGENT if must else CHATTER, must=must)
+
+
+def calls_sends(voice: Voice, calls: Sequence[Call], now: datetime) -> tuple[NewSend, ...]:
+    """Return the messages of the calls that are due, merged by whom they are for."""
+    return tuple(send for group in merged(calls) for send in _call(voice, group, now))
+
+
+def _call(voice: Voice, group: tuple[Call, ...], now: datetime) -> tuple[NewSend, ...]:
+    first = group[0]
+    how = voice.cards.event.calls if voice.cards else "both"
+    people = first.to if first.to != ROOM else ()
+    reached = {p: voice.directory.private(voice.cook_id, p) for p in people}
+    ringing = {p: at for p, at in reached.items() if at is not None and how != "room"}
+    sends = [_to_person(voice, group, person, at, now) for person, at in ringing.items()]
+    if how == "person" and ringing:
+        return tuple(sends)
+    silent = bool(ringing)
+    for n, at in enumerate(voice.directory.crew_rooms(voice.cook_id)):
+        lines = tuple(text for call in group for text in voice.for_room(call.line))
+        sound = Sound.SILENT if silent else max(call.sound for call in group)
+        mention = () if silent else people
+        tag = _tag("room", ROOM, group)
+        message = Outgoing(lines, sound=sound, mention=mention, tag=tag)
+        key = f"c:{voice.cook_id}:{first.key}:room{n}"
+        priority = CHATTER if silent else URGENT
+        sends.append(NewSend(key, at.network, at.room, message, priority, must=not silent))
+    return tuple(sends)
+
+
+def _to_person(
+    voice: Voice, group: tuple[Call, ...], person: str, at: Address, now: datetime
+) -> NewSend:
+    first = group[0]
+    sound = max(call.sound for call in group)
+    lines = tuple(voice.text(call.line, person) for call in group)
+    choices = tuple(voice.text(choice, person) for choice in group[-1].choices)
+    message = Outgoing(lines, choices, sound, tag=_tag("call", (person,), group))
+    key = f"c:{voice.cook_id}:{first.key}:{person}"
+    return NewSend(key, at.network, at.room, message, URGENT, must=True, not_before=now)
+
+
+def _tag(kind: str, to: tuple[str, ...], group: tuple[Call, ...]) -> Tag:
+    about = group[0].about.split("/")
+    load = "/".join(about[:2]) if len(about) > 2 else None
+    step = about[2] if len(about) > 2 else about[-1]
+    return Tag(kind, to, keys=tuple(call.key for call in group), load=load, step=step)

@@ -1,0 +1,177 @@
+"""From words to what the core can do: wishes are decided, questions are answered.
+
+A clarifying question of the bot's own ("which one?") is kept in memory only: the words are still
+on the screen, and after a restart they can be said again.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import assert_never
+
+from bot.phrases import Asked, Ear, Nothing, Queried, Unclear, Wished, parse
+from bot.phrases import help as help_lines
+from bot.render import render
+from bot.replies import Reply
+from core.ask import AskContext, ask
+from core.cook import Cook, Decision, decide
+from core.cook.decision import booked
+from core.cook.subjects import in_order, key_of
+from core.facts import Choose, Wish
+from core.model import Answer, Label, say
+from core.outlook import mine, next_up, sos, status, who
+from core.rights import check_right
+
+
+@dataclass(frozen=True, slots=True)
+class Asking:
+    """A question of ours that waits for a tap: the words it was about, and what may be added."""
+
+    text: str
+    choices: tuple[str, ...]
+    seq: int
+
+
+@dataclass(slots=True)
+class Understanding:
+    """Reads messages for one dispatcher; remembers what it asked whom."""
+
+    _asking: dict[tuple[str, str], Asking] = field(default_factory=dict)
+
+    def decision(self, reply: Reply, now: datetime) -> Decision:
+        """Return what a message makes of its cook.
+
+        Raises
+        ------
+        KitchenError
+            If it cannot be; to be answered in words.
+        """
+        person = reply.person or ""
+        where = (reply.cook_id, person)
+        asking = self._asking.pop(where, None)
+        text = reply.text
+        meant = parse(text, ear_for(reply, now))
+        if asking is not None and isinstance(meant, Wished):
+            again = _tapped(asking, meant, reply.cook, person)
+            if again is not None:
+                text, meant = again, parse(again, ear_for(reply, now))
+        match meant:
+            case Wished(wishes=wishes, at=at):
+                return wished(reply.cook, wishes, person, _when(reply, at, now), now)
+            case Queried(what=what, arg=arg):
+                return Decision(answer=queried(reply, what, arg, now))
+            case Asked(text=question):
+                return Decision(answer=self._asked(reply, question, now))
+            case Unclear(line=line, choices=choices):
+                self._remember(reply, text, Answer((), question=line, choices=choices))
+                return Decision(answer=Answer((), question=line, choices=choices))
+            case Nothing():
+                return Decision()
+            case _:
+                assert_never(meant)
+
+    def _asked(self, reply: Reply, question: str, now: datetime) -> Answer:
+        answer = ask(question, context_for(reply, now))
+        if answer.question is not None and answer.choices:
+            self._remember(reply, question, answer)
+        return answer
+
+    def _remember(self, reply: Reply, text: str, answer: Answer) -> None:
+        zone = reply.voice.zone
+        choices = tuple(render(choice, reply.lang, zone) for choice in answer.choices)
+        where = (reply.cook_id, reply.person or "")
+        self._asking[where] = Asking(text, choices, reply.cook.seq)
+
+
+def _tapped(asking: Asking, meant: Wished, cook: Cook, person: str) -> str | None:
+    """Return the words a tap on our own question stands for; None if it answers something newer."""
+    if len(meant.wishes) != 1 or not isinstance(meant.wishes[0], Choose):
+        return None
+    number = meant.wishes[0].number
+    newer = [x.seq for x in (*cook.open_calls(person), *cook.open_questions(person))]
+    if any(seq > asking.seq for seq in newer) or not 1 <= number <= len(asking.choices):
+        return None
+    return f"{asking.text} {asking.choices[number - 1]}"
+
+
+def _when(reply: Reply, at: datetime | None, now: datetime) -> datetime:
+    """Return when it happened: as stated, else as sent (a tick given offline keeps its time)."""
+    return at if at is not None else min(reply.heard.message.sent, now)
+
+
+def wished(cook: Cook, wishes: tuple[Wish, ...], by: str, at: datetime, now: datetime) -> Decision:
+    """Decide wishes one after the other; all of them or, on an error, none."""
+    whole = Decision()
+    for wish in wishes:
+        check_right(cook, wish, by)
+        one = decide(cook, wish, by=by, at=at, now=now)
+        cook = booked(cook, one.facts, by, now)
+        whole = _joined(whole, one)
+    return whole
+
+
+def _joined(first: Decision, second: Decision) -> Decision:
+    if first.answer is None or second.answer is None:
+        answer = first.answer or second.answer
+    else:
+        lines = (*first.answer.lines, *second.answer.lines)[:4]
+        numbers = (*first.answer.numbers, *second.answer.numbers)
+        last = second.answer
+        answer = Answer(lines, last.verdict, numbers, None, last.question, last.choices)
+    return Decision((*first.facts, *second.facts), answer, (*first.notices, *second.notices))
+
+
+def queried(reply: Reply, what: str, arg: str, now: datetime) -> Answer:
+    """Return where things stand."""
+    cook, person = reply.cook, reply.person or ""
+    match what:
+        case "status" | "plan":
+            return status(cook, now)
+        case "next":
+            return next_up(cook, person)
+        case "me":
+            return mine(cook, person)
+        case "who":
+            return who(cook)
+        case "sos":
+            return sos(cook)
+        case "help":
+            member = cook.cards.person(person) if cook.cards else None
+            return Answer(tuple(help_lines(reply.lang, member.role if member else None)))
+        case _:
+            return Answer((say("I don't know '{what}' yet.", what=Label(f"{what} {arg}".strip())),))
+
+
+def context_for(reply: Reply, now: datetime) -> AskContext:
+    """Return what a quick question may draw on."""
+    cook = reply.cook
+    member = cook.cards.person(reply.person or "") if cook.cards else None
+    return AskContext(
+        cards=cook.cards,
+        lang=reply.lang,
+        now=now,
+        heads=cook.heads or None,
+        makes=cook.plan.make if cook.plan else (),
+        readings=tuple(reversed(cook.readings)),
+        role=member.role if member else None,
+    )
+
+
+def ear_for(reply: Reply, now: datetime) -> Ear:
+    """Return the names that can be meant in this cook, now."""
+    cook = reply.cook
+    cards, plan = cook.cards, cook.plan
+    return Ear(
+        now=now,
+        zone=reply.voice.zone,
+        languages=reply.voice.languages,
+        who=reply.person or "",
+        loads=tuple(x.name for x in plan.loads) if plan else (),
+        units=tuple(dict.fromkeys(r.unit for r in plan.runs())) if plan else (),
+        stations=tuple(s.id for s in cards.kit.stations) if cards else (),
+        dishes=tuple((d.id, d.name) for d in cards.dishes) if cards else (),
+        people=tuple((p.id, p.name) for p in cards.crew) if cards else (),
+        tasks=tuple(key_of(i) for i in in_order(plan)) if plan else (),
+        plates_at=cook.plates_at,
+    )
