@@ -76,7 +76,7 @@ def portion_of(dish: Dish) -> Batch:
         return dish.portion
     if dish.batch.unit in {"pieces", "portions"}:
         return Batch(1, dish.batch.unit)
-    raise CannotPlanError(f"the card '{dish.id}' does not say how big a portion is")
+    raise CannotPlanError("the card '{card}' does not say how big a portion is", card=dish.id)
 
 
 def batches_for(dish: Dish, portions: float) -> float:
@@ -96,7 +96,7 @@ def _in_batch_unit(dish: Dish, amount: float, unit: str) -> float:
     """Return how many batches such an amount of the dish is."""
     batch = dish.batch
     if not batch.amount > 0:
-        raise CannotPlanError(f"the card '{dish.id}' has a batch of nothing")
+        raise CannotPlanError("the card '{card}' has a batch of nothing", card=dish.id)
     if unit == batch.unit:
         return amount / batch.amount
     if unit == "portions":
@@ -120,7 +120,12 @@ def _same(dish: Dish, amount: float, unit: str, wanted: str) -> float:
         return amount / weight
     changed = in_unit(dish.name, amount, unit, wanted)
     if changed is None:
-        raise CannotPlanError(f"the card '{dish.id}' is in {wanted}, but {unit} of it are asked")
+        raise CannotPlanError(
+            "the card '{card}' is in {wanted}, but {unit} of it are asked",
+            card=dish.id,
+            wanted=wanted,
+            unit=unit,
+        )
     return changed
 
 
@@ -133,7 +138,7 @@ def needs_of(cards: Cards, dish: Dish, batches: float, depth: int = 0) -> Iterat
         If cards stand in each other in a circle.
     """
     if depth > _DEEPEST:
-        raise CannotPlanError(f"the card '{dish.id}' ends up inside itself")
+        raise CannotPlanError("the card '{card}' ends up inside itself", card=dish.id)
     for ingredient in dish.ingredients:
         qty, unit, mix = _scaled(cards, dish, ingredient, batches)
         card = cards.dish(ingredient.card) if ingredient.card else None
@@ -151,7 +156,9 @@ def _scaled(
         mix = [x for x in dish.ingredients if x.parts is not None]
         fill = ingredient.fill_to_l or next((x.fill_to_l for x in mix if x.fill_to_l), None)
         if fill is None:
-            raise CannotPlanError(f"'{ingredient.name}' in '{dish.id}' has parts but no fill_to")
+            raise CannotPlanError(
+                "'{good}' in '{card}' has parts but no fill_to", good=ingredient.name, card=dish.id
+            )
         same = [x for x in mix if (x.fill_to_l or fill) == fill]
         share = ingredient.parts / sum(x.parts or 0.0 for x in same)
         return fill * batches * share, "L", " + ".join(_called(cards, x) for x in same)
@@ -159,7 +166,7 @@ def _scaled(
         return ingredient.qty * batches, ingredient.unit, ""
     if ingredient.fill_to_l is not None:
         return _up_to_the_mark(dish, ingredient.fill_to_l) * batches, "L", ""
-    raise CannotPlanError(f"'{ingredient.name}' in '{dish.id}' has no amount")
+    raise CannotPlanError("'{good}' in '{card}' has no amount", good=ingredient.name, card=dish.id)
 
 
 def _called(cards: Cards, ingredient: Ingredient) -> str:

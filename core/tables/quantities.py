@@ -5,16 +5,10 @@ Every row names its source and how sure it is; `source_of` turns that into what 
 
 from __future__ import annotations
 
-import tomllib
-from collections.abc import Mapping
 from functools import cache
-from importlib.resources import files
-from typing import Any
 
 from core.model import Source
-
-Row = Mapping[str, Any]
-"""One row of a table; the keys are described at the head of its file."""
+from core.tables import Row, table
 
 NAMES = (
     "cans",
@@ -34,16 +28,9 @@ NAMES = (
 
 
 @cache
-def quantities(name: str) -> Mapping[str, Any]:
-    """Return one quantity file as it stands."""
-    text = files("core.tables").joinpath(f"quantities_{name}.toml").read_text(encoding="utf-8")
-    return tomllib.loads(text)
-
-
-@cache
 def rows(name: str, section: str) -> tuple[Row, ...]:
     """Return the rows of one section of one file."""
-    return tuple(quantities(name)[section]["rows"])
+    return tuple(table(f"quantities_{name}")[section]["rows"])
 
 
 def row(name: str, section: str, key: str) -> Row:
@@ -62,7 +49,7 @@ def source_of(name: str, found: Row, clause: str = "") -> Source:
     >>> source_of("rules", row("rules", "season", "rub")).status
     'rule of thumb'
     """
-    titles = quantities(name)["sources"]
+    titles = table(f"quantities_{name}")["sources"]
     ids = [part for part in found["source"].split("+") if part in titles]
     title = "; ".join(titles[part] for part in ids)
     return Source(found["source"], title, clause, found["status"])
