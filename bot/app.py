@@ -1,0 +1,169 @@
+"""Composition root: the one file that picks adapters and joins them."""
+
+from __future__ import annotations
+
+import asyncio
+import sys
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager, suppress
+from dataclasses import replace
+from datetime import datetime, timedelta
+from pathlib import Path
+from typing import TextIO
+
+from bot.cards import read_event, read_texts
+from bot.chat.console import Console, Paper
+from bot.clock import SystemClock
+from bot.directory import NamesDirectory, folded_name
+from bot.dispatch import Dispatcher
+from bot.outbox import Outbox
+from bot.ports import Clock, FactStore
+from bot.reminders import AlarmClock, Pump
+from bot.store import open_store
+from core.cook import Cook
+from core.errors import CannotPlanError, UnknownNameError
+from core.model import Cards, Person
+
+NETWORK = Console.network
+
+
+async def chat(event: Path, as_name: str | None, url: str, source: TextIO, out: TextIO) -> None:
+    """Run the bot in the terminal on the real clock; resume the event's cook if one is open."""
+    clock = SystemClock()
+    cards, texts = read_event(event), read_texts(event)
+    who = _person(cards, as_name)
+    async with _store(url, clock) as store:
+        cook_id, running = await _cook_for(store, clock, cards.event.id)
+        if running is None:
+            cards, moved = dated_ahead(cards, clock.now())
+        paper = Paper(out, cards.event.zone, {p.id: p.name for p in cards.crew})
+        console = Console(who.name, f"@{who.id}", clock, paper, source)
+        dispatcher, outbox, pump = _joined(store, clock, cook_id, console)
+        if running is None:
+            if moved:
+                day = f"{cards.event.day:%a %d %b %Y}"
+                paper.note(f"The date on the card is past: practising as if it were {day}.")
+            await dispatcher.start(cook_id, cards, dict(texts), who.id)
+            paper.note(f"Cook {cook_id} started; you are {who.name}. 'help' says what I hear.")
+        else:
+            paper.note(f"Cook {cook_id} goes on; you are {who.name}.")
+        await _converse(console, dispatcher, outbox, pump)
+
+
+async def serve(url: str, source: TextIO, out: TextIO) -> None:
+    """Serve every open cook of the database at the console."""
+    clock = SystemClock()
+    async with _store(url, clock) as store:
+        dispatcher = Dispatcher(store, clock, NamesDirectory(NETWORK, ""))
+        cooks = await dispatcher.open_cooks()
+        if not cooks:
+            raise CannotPlanError("no cook is open. Start one with 'pitcrier chat EVENT'")
+        cook = max(cooks, key=lambda c: c.entries[0].at)
+        cards = cook.cards
+        assert cards is not None  # open_cooks only returns cooks with cards
+        who = cards.chef or cards.crew[0]
+        paper = Paper(out, cards.event.zone, {p.id: p.name for p in cards.crew})
+        console = Console(who.name, f"@{who.id}", clock, paper, source)
+        dispatcher, outbox, pump = _joined(store, clock, cook.id, console)
+        paper.note(f"Serving {cook.id} at this console; you are {who.name}.")
+        await _converse(console, dispatcher, outbox, pump)
+
+
+@asynccontextmanager
+async def _store(url: str, clock: Clock) -> AsyncIterator[FactStore]:
+    store = await open_store(url, clock)
+    try:
+        yield store
+    finally:
+        await store.close()
+
+
+def _joined(
+    store: FactStore, clock: Clock, cook_id: str, console: Console
+) -> tuple[Dispatcher, Outbox, Pump]:
+    outbox = Outbox(store, {NETWORK: console}, clock)
+    dispatcher = Dispatcher(store, clock, NamesDirectory(NETWORK, cook_id))
+    pump = Pump(dispatcher.ring, clock, AlarmClock())
+
+    def nudge() -> None:
+        outbox.nudge()
+
+    dispatcher.nudge = nudge
+    return dispatcher, outbox, pump
+
+
+async def _converse(console: Console, dispatcher: Dispatcher, outbox: Outbox, pump: Pump) -> None:
+    """Listen until the input ends, while the pump rings and the outbox delivers."""
+    await dispatcher.work()  # what was heard before a crash
+    running = [asyncio.create_task(pump.run()), asyncio.create_task(outbox.run())]
+    try:
+        async for message in console.incoming():
+            await dispatcher.hear((message,))
+            pump.nudge()
+    finally:
+        for task in running:
+            task.cancel()
+        for task in running:
+            with suppress(asyncio.CancelledError):
+                await task
+        await outbox.deliver(NETWORK)
+
+
+async def _cook_for(store: FactStore, clock: Clock, event_id: str) -> tuple[str, Cook | None]:
+    """Return the event's open cook, or the id for a new one: event, dash, start number."""
+    dispatcher = Dispatcher(store, clock, NamesDirectory(NETWORK, ""))
+    open_ = [c for c in await dispatcher.open_cooks() if c.cards and c.cards.event.id == event_id]
+    if open_:
+        return open_[-1].id, open_[-1]
+    known = await store.streams(f"cook:{event_id}-")
+    numbers = [int(name.rsplit("-", 1)[1]) for name in known if name.rsplit("-", 1)[1].isdigit()]
+    return f"{event_id}-{max(numbers, default=0) + 1}", None
+
+
+def _person(cards: Cards, name: str | None) -> Person:
+    if name is None:
+        return cards.chef or cards.crew[0]
+    wanted = folded_name(name)
+    for person in cards.crew:
+        if wanted in {folded_name(person.name), person.id}:
+            return person
+    raise UnknownNameError("person", name, ", ".join(p.name for p in cards.crew))
+
+
+def dated_ahead(cards: Cards, now: datetime) -> tuple[Cards, bool]:
+    """Return the cards with a date whose service is still ahead, and whether it was changed.
+
+    An event that is over can only be practised: today if its plates are still to come, else
+    tomorrow.
+    """
+    event = cards.event
+    last = max((event.instant(s.until or s.start) for s in event.serve), default=now)
+    if last > now:
+        return cards, False
+    today = now.astimezone(event.zone).date()
+    for days in (0, 1):
+        moved = replace(event, day=today + timedelta(days=days))
+        first = min((moved.instant(s.start) for s in moved.serve), default=now)
+        if first > now:
+            return replace(cards, event=moved), True
+    return replace(cards, event=replace(event, day=today + timedelta(days=1))), True
+
+
+def run_chat(event: Path, as_name: str | None, url: str) -> None:
+    """Run `chat` on this terminal."""
+    asyncio.run(chat(event, as_name, url, sys.stdin, sys.stdout))
+
+
+def run_serve(url: str) -> None:
+    """Run `serve` on this terminal."""
+    asyncio.run(serve(url, sys.stdin, sys.stdout))
+
+
+async def checked_database(url: str) -> str:
+    """Open the database and return one line on what it holds."""
+    clock = SystemClock()
+    async with _store(url, clock) as store:
+        dispatcher = Dispatcher(store, clock, NamesDirectory(NETWORK, ""))
+        cooks = await dispatcher.open_cooks()
+        names = ", ".join(cook.id for cook in cooks) or "none"
+        return f"OK: the database answers; open cooks: {names}. Front-end: console."

@@ -1,0 +1,1 @@
+"""Front-ends: one Chat each. They do not know each other."""

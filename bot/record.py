@@ -1,0 +1,122 @@
+"""Each fact of a log as one line for people: the end of a demo, `pitcrier log`, the sheet."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import assert_never
+
+from core.cook import Cook
+from core.cook.names import thing_of, verb_of
+from core.cook.state import items
+from core.facts import (
+    CallAnswered,
+    CallMade,
+    CardsTaken,
+    CookClosed,
+    CookStarted,
+    Entry,
+    HeadsChanged,
+    LateReported,
+    PlanAdopted,
+    PlatesMoved,
+    QuestionAnswered,
+    QuestionAsked,
+    ReadingTaken,
+    Report,
+    Retimed,
+    StepReported,
+    Undone,
+    VerdictGiven,
+)
+from core.model import Clock, Label, Line, Qty, Value, say
+
+LATE_TOLD = timedelta(minutes=1)
+REPORTS = {
+    Report.START: say("started"),
+    Report.DONE: say("done"),
+    Report.MOVE: say("moved"),
+    Report.READING: say("read"),
+    Report.DISCARD: say("binned"),
+}
+
+
+def line_of(entry: Entry, cook: Cook) -> Line:
+    """Return what a fact says, with who said it, and when it was heard if that was later."""
+    fields: dict[str, Value] = {
+        "clock": Clock(entry.at),
+        "what": what_of(entry, cook),
+        "who": Label(name_of(entry.by, cook)),
+    }
+    if entry.heard - entry.at >= LATE_TOLD:
+        return say("{clock} {what} ({who}, told {told})", **fields, told=Clock(entry.heard))
+    return say("{clock} {what} ({who})", **fields)
+
+
+def name_of(person: str, cook: Cook) -> str:
+    """Return a person's name, while it is known."""
+    someone = cook.cards.person(person) if cook.cards else None
+    return someone.name if someone else person
+
+
+def about(key: str, cook: Cook) -> Line:
+    """Return a job's verb and thing by its key; the key itself when the plan has moved on."""
+    item = items(cook.plan).get(key) if cook.plan else None
+    if item is None:
+        return say("{key}", key=Label(key))
+    return say("{verb} {thing}", verb=verb_of(item.do), thing=thing_of(item, cook.cards))
+
+
+def what_of(entry: Entry, cook: Cook) -> Line:
+    """Return what a fact says."""
+    match entry.fact:
+        case CookStarted(cook=name):
+            return say("cook {name} started", name=Label(name))
+        case CardsTaken(texts=texts):
+            return say("cards taken: {n}", n=Qty(len(texts), "files", 0))
+        case PlanAdopted(plan=plan, reason=reason):
+            return say("PLAN {letter}: {why}. Plates {plates}, {heads}",
+                       letter=Label(plan.letter), why=reason, plates=Clock(plan.plates_at),
+                       heads=Qty(plan.heads, "heads", 0))  # fmt: skip
+        case HeadsChanged(heads=heads, was=was):
+            return say("heads {was} → {heads}", was=Qty(was, "", 0), heads=Qty(heads, "", 0))
+        case PlatesMoved(at=at, was=was_at):
+            return say("plates {was} → {at}", was=Clock(was_at), at=Clock(at))
+        case StepReported() as step:
+            return _step(step, cook)
+        case Retimed(times=times):
+            return say("plan moved along: {n}", n=Qty(len(times), "jobs", 0))
+        case ReadingTaken(reading=reading):
+            return say("{about}: {value} {place}", about=about(reading.about, cook),
+                       value=Qty(reading.value, reading.unit), place=reading.place.value)  # fmt: skip
+        case LateReported(item=item, minutes=minutes):
+            return say("{about}: {minutes} late", about=about(item, cook),
+                       minutes=Qty(minutes, "min", 0))  # fmt: skip
+        case CallMade(call=call):
+            to = ", ".join(name_of(p, cook) for p in call.to)
+            return say("called {who}: {call}", who=Label(to), call=call.line)
+        case CallAnswered(key=key):
+            return say("answered: {about}", about=about("/".join(key.split("/")[:-1]), cook))
+        case QuestionAsked(lines=lines):
+            return say("asked: {line}", line=lines[0] if lines else Label(""))
+        case QuestionAnswered(number=number):
+            return say("chose [{n}]", n=number)
+        case VerdictGiven(finding=finding):
+            return finding.text
+        case Undone(seqs=seqs):
+            return say("took back {n} of the log", n=Label(", ".join(f"#{s}" for s in seqs)))
+        case CookClosed():
+            return say("cook closed")
+        case _:
+            assert_never(entry.fact)
+
+
+def _step(step: StepReported, cook: Cook) -> Line:
+    fields: dict[str, Value] = {
+        "about": about(step.run, cook),
+        "report": REPORTS[step.report],
+    }
+    if step.station:
+        return say("{about} {report} → {station}", **fields, station=Label(step.station))
+    if step.count is not None:
+        return say("{about} {report}: {n}", **fields, n=Qty(step.count, "pcs", 0))
+    return say("{about} {report}", **fields)
