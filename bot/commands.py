@@ -18,7 +18,7 @@ from core.model import Cards, Moment, Profile
 
 if TYPE_CHECKING:
     from bot.rehearse import Shown
-    from core.model import Line, Plan
+    from core.model import Call, Line, Plan
 
 LANGUAGES = ("en", "es")
 
@@ -126,7 +126,7 @@ def plan(chosen: argparse.Namespace) -> int:
     return 0
 
 
-def _calls(cards: Cards, made: Plan) -> tuple[object, ...]:
+def _calls(cards: Cards, made: Plan) -> tuple[Call, ...]:
     from core.calls import calls_owed
     from core.cook import Cook
 
@@ -244,12 +244,12 @@ def rehearse(chosen: argparse.Namespace) -> int:
     if chosen.json:
         from bot.sendjson import send_json
 
-        counted = iter(range(1, 10**9))
+        sent: dict[str, int] = {}  # which row a key was, for rows that replace it on the screen
 
         def show(shown: Shown) -> None:
-            row = send_json(
-                next(counted), shown.at, shown.room, shown.message, shown.key, shown.edit_of
-            )
+            n = sent.setdefault(shown.key, len(sent) + 1)
+            edits = sent.get(shown.edit_of) if shown.edit_of else None
+            row = send_json(n, shown.at, shown.room, shown.message, shown.key, edits)
             print(json.dumps(row, ensure_ascii=False))
 
         asyncio.run(Player(cards, dict(read_texts(chosen.event)), script, show).play())

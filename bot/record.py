@@ -87,7 +87,8 @@ def what_of(entry: Entry, cook: Cook) -> Line:
             return say("plan moved along: {n}", n=Qty(len(times), "jobs", 0))
         case ReadingTaken(reading=reading):
             return say("{about}: {value} {place}", about=about(reading.about, cook),
-                       value=Qty(reading.value, reading.unit), place=reading.place.value)  # fmt: skip
+                       value=Qty(reading.value, reading.unit),
+                       place=reading.place.value)  # fmt: skip
         case LateReported(item=item, minutes=minutes):
             return say("{about}: {minutes} late", about=about(item, cook),
                        minutes=Qty(minutes, "min", 0))  # fmt: skip

@@ -203,7 +203,7 @@ class Line:
 Value = Qty | Span | Clock | Label | Line | Verdict | str | int
 
 
-def say(text: str, **fields: Value) -> Line:
+def say(text: str, /, **fields: Value) -> Line:
     """Return a `Line`; the one place where templates are written, so catalogues can find them.
 
     Examples
@@ -832,14 +832,16 @@ class Progress:
     """What has happened so far, for a re-plan. Keys are `StepRun.key` or `Task.id`.
 
     `started` and `ended` are true times; `expected_end` a better guess of a running step's end
-    (a thermometer's, or somebody saying so); `down` stations out of use, from and until (None:
-    for good); `moved` runs that went to another station; `gone` pieces binned, by run.
+    (a thermometer's, or somebody saying so); `not_before` the earliest start of something that
+    waits (somebody said it runs late); `down` stations out of use, from and until (None: for
+    good); `moved` runs that went to another station; `gone` pieces binned, by run.
     """
 
     now: datetime
     started: Mapping[str, datetime] = field(default_factory=dict)
     ended: Mapping[str, datetime] = field(default_factory=dict)
     expected_end: Mapping[str, datetime] = field(default_factory=dict)
+    not_before: Mapping[str, datetime] = field(default_factory=dict)
     down: Mapping[str, tuple[datetime, datetime | None]] = field(default_factory=dict)
     moved: Mapping[str, str] = field(default_factory=dict)
     gone: Mapping[str, int] = field(default_factory=dict)
