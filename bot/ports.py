@@ -335,6 +335,10 @@ class FactStore(Protocol):
         """Record how a send went and what follows from it."""
         ...
 
+    async def defer(self, key: str, until: datetime, now: datetime) -> None:
+        """Put a claimed row back for a while, by our own pace; no attempt is counted."""
+        ...
+
     async def next_send(self, network: str) -> datetime | None:
         """Return when the next outbox row may be sent; None when nothing is owed."""
         ...

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from sqlalchemy import Connection, Insert
+from sqlalchemy import Connection, literal
 from sqlalchemy.dialects import postgresql, sqlite
 from sqlmodel import SQLModel
 
@@ -17,12 +17,18 @@ def _insert(connection: Connection, table: type[SQLModel]) -> Any:
 
 def insert_new(
     connection: Connection, table: type[SQLModel], rows: Sequence[Mapping[str, Any]]
-) -> int:
-    """Insert the rows whose unique keys are not there yet; return how many that were."""
-    if not rows:
-        return 0
-    statement: Insert = _insert(connection, table).on_conflict_do_nothing()
-    return connection.execute(statement, list(map(dict, rows))).rowcount
+) -> None:
+    """Insert the rows whose unique keys are not there yet."""
+    if rows:
+        connection.execute(
+            _insert(connection, table).on_conflict_do_nothing().inline(), list(map(dict, rows))
+        )
+
+
+def is_new(connection: Connection, table: type[SQLModel], row: Mapping[str, Any]) -> bool:
+    """Insert a row if its unique key is not there yet; return whether that was so."""
+    statement = _insert(connection, table).values(dict(row)).on_conflict_do_nothing()
+    return connection.execute(statement.returning(literal(1))).first() is not None
 
 
 def insert_or_set(

@@ -11,7 +11,7 @@ from sqlmodel import col
 
 from bot import codec
 from bot.ports import Heard, Incoming
-from bot.store.dialect import insert_new, insert_or_set
+from bot.store.dialect import insert_or_set, is_new
 from bot.store.instants import us
 from bot.store.tables import Cursor, Inbox, Room
 
@@ -47,20 +47,15 @@ def hear(connection: Connection, hearings: Sequence[Hearing]) -> list[int]:
 def _hear(connection: Connection, hearing: Hearing) -> int:
     new = 0
     for message in map(clean, hearing.messages):
-        new += insert_new(
-            connection,
-            Inbox,
-            [
-                {
-                    "network": message.network,
-                    "ext_id": message.ext_id,
-                    "room": message.room,
-                    "who": message.who,
-                    "body": codec.heard_text(message),
-                    "heard_us": us(hearing.at),
-                }
-            ],
-        )
+        row = {
+            "network": message.network,
+            "ext_id": message.ext_id,
+            "room": message.room,
+            "who": message.who,
+            "body": codec.heard_text(message),
+            "heard_us": us(hearing.at),
+        }
+        new += is_new(connection, Inbox, row)
     for network, room in {(m.network, m.room) for m in hearing.messages}:
         connection.execute(
             update(Room)

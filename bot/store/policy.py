@@ -15,6 +15,9 @@ from bot.ports import Ambiguous, Gone, Migrated, NotSent, Outgoing, Receipt, Rej
 
 FIRST_BACKOFF_S = 1.0
 LONGEST_BACKOFF_S = 30.0
+MOST_REPEATS = 4
+"""After so many tries of which nobody knows whether they arrived, somebody is told instead."""
+
 LONGEST_PART = 1000
 """Characters of one plain part: well under every platform's limit, in any alphabet."""
 
@@ -37,6 +40,7 @@ class Fate:
     state: str
     repeat: bool = False
     why: str | None = None
+    counts: int = 1
     wait_s: float = 0.0
     backoff: bool = False
     closes: bool = False
@@ -50,19 +54,23 @@ def fate(made: Try, receipt: Receipt) -> Fate:
     --------
     >>> fate(Try(2, repeat=False, must=True, plain=False, is_edit=False), NotSent("refused"))
     ... # doctest: +ELLIPSIS
-    Fate(state='owed', repeat=False, why='refused', wait_s=4.0, backoff=True, ...)
+    Fate(state='owed', repeat=False, why='refused', counts=1, wait_s=4.0, backoff=True, ...)
     """
     match receipt:
         case Sent():
             return Fate("sent")
         case NotSent(why):
-            return Fate("owed", made.repeat, why, backoff_s(made.attempts), backoff=True)
+            pause_s = backoff_s(made.attempts)
+            return Fate("owed", made.repeat, why, wait_s=pause_s, backoff=True)
         case Wait(seconds):
-            return Fate("owed", made.repeat, wait_s=max(seconds, FIRST_BACKOFF_S))
+            return Fate("owed", made.repeat, counts=0, wait_s=max(seconds, FIRST_BACKOFF_S))
         case Ambiguous(why):
-            if made.must or made.is_edit:  # an edit shows the same however often it is made
-                return Fate("owed", True, why, backoff_s(made.attempts), backoff=True)
-            return Fate("let_go", why=why)
+            if not (made.must or made.is_edit):  # an edit shows once however often it is made
+                return Fate("let_go", why=why)
+            if made.attempts >= MOST_REPEATS:
+                return Fate("refused", why=why)
+            pause_s = backoff_s(made.attempts)
+            return Fate("owed", repeat=True, why=why, wait_s=pause_s, backoff=True)
         case Rejected(why):
             return Fate("refused" if made.plain else "split", why=why)
         case Gone(why):

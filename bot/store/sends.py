@@ -127,7 +127,12 @@ def _wake_up(connection: Connection, want: Claim) -> None:
     connection.execute(
         update(Outbox)
         .where(col(Outbox.state) == "later", col(Outbox.network) == want.network)
-        .where(col(Outbox.not_before_us) <= us(want.now))
+        .where(
+            or_(
+                col(Outbox.not_before_us) <= us(want.now),
+                col(Outbox.since_us) > us(want.now),  # put off by a clock that was put back since
+            )
+        )
         .values(state="owed")
     )
 
@@ -202,6 +207,7 @@ def _waiting(now_us: int) -> Any:
         col(Room.network) == col(Outbox.network),
         col(Room.room) == col(Outbox.room),
         col(Room.wait_until_us) > now_us,
+        col(Room.wait_from_us) <= now_us,  # else the clock was put back: do not wait for it
     )
 
 
@@ -299,8 +305,7 @@ def _follow(connection: Connection, settlement: Settlement) -> None:
             state=then.state,
             repeat=then.repeat,
             why=then.why,
-            attempts=row.attempts + 1,
-            told=False,
+            attempts=row.attempts + then.counts,
         )
     )
     _follow_in_room(connection, row, then, settlement.now)
@@ -312,7 +317,7 @@ def _follow_in_room(connection: Connection, row: Row[Any], then: Fate, now: date
     room = {"network": row.network, "room": row.room}
     if then.wait_s:
         until = us(now) + round(then.wait_s * 1e6)
-        waits = {"wait_until_us": until, "backoff": then.backoff}
+        waits = {"wait_from_us": us(now), "wait_until_us": until, "backoff": then.backoff}
         insert_or_set(connection, Room, room, waits)
     if then.closes:
         insert_or_set(connection, Room, room, {"gone_why": then.why or "closed"})
@@ -349,6 +354,26 @@ def _queue_parts(connection: Connection, row: Row[Any], now: datetime) -> None:
         for n, part in enumerate(parts, 1)
     ]
     insert_new(connection, Outbox, [{**made, "plain": True} for made in rows])
+
+
+@dataclass(frozen=True, slots=True)
+class Deferral:
+    """A row that our own pace puts back."""
+
+    key: str
+    until: datetime
+    now: datetime
+
+
+def defer(connection: Connection, deferrals: Sequence[Deferral]) -> list[None]:
+    """Put claimed rows back until later."""
+    connection.execute(
+        update(Outbox)
+        .where(col(Outbox.key) == bindparam("of"), col(Outbox.state) == "sending")
+        .values(state="later", not_before_us=bindparam("until_us"), since_us=bindparam("now_us")),
+        [{"of": d.key, "until_us": us(d.until), "now_us": us(d.now)} for d in deferrals],
+    )
+    return [None] * len(deferrals)
 
 
 # ------------------------------------------------------------------ after a crash; what is next

@@ -129,6 +129,10 @@ class SqlStore:
         """Record how a send went and what follows from it."""
         await self._write.do(sends.settle, sends.Settlement(key, receipt, now))
 
+    async def defer(self, key: str, until: datetime, now: datetime) -> None:
+        """Put a claimed row back for a while, by our own pace; no attempt is counted."""
+        await self._write.do(sends.defer, sends.Deferral(key, until, now))
+
     async def next_send(self, network: str) -> datetime | None:
         """Return when the next outbox row may be sent; None when nothing is owed."""
         return await self._read.do(lambda c: sends.next_send(c, network))

@@ -146,6 +146,7 @@ class Outbox(Base, table=True):
     must: bool
     state: str
     not_before_us: int = Field(sa_column=_us(default="0"))
+    since_us: int = Field(sa_column=_us(default="0"))  # when it was put off, if it was
     queued_us: int = Field(sa_column=_us())
     attempts: int = Field(default=0, sa_column_kwargs={"server_default": "0"})
     repeat: bool = Field(default=False, sa_column_kwargs={"server_default": text("false")})
@@ -177,6 +178,7 @@ class Room(Base, table=True):
     network: str = Field(primary_key=True)
     room: str = Field(primary_key=True)
     cook: str | None = None
+    wait_from_us: int = Field(default=0, sa_column=_us(default="0"))
     wait_until_us: int = Field(default=0, sa_column=_us(default="0"))
     backoff: bool = Field(default=False, sa_column_kwargs={"server_default": text("false")})
     gone_why: str | None = None

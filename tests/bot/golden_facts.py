@@ -171,7 +171,7 @@ FACTS: tuple[Fact, ...] = (
     StepReported("lamb/A/smoke", Report.DISCARD, count=2, station="P1"),
     Retimed({"lamb/A/smoke": (at(9, 10), at(10, 40))}),
     ReadingTaken(Reading(57.5, Place.CORE, at(11, 2), "ana", "lamb/A", instrument="probe 2")),
-    LateReported(15.0, "lamb/A"),
+    LateReported("lamb/A", at(9, 15), 15.0),
     CallMade(
         Call(
             "garden/lamb/A/smoke/pull/0",

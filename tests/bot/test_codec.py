@@ -12,9 +12,14 @@ from hypothesis import strategies as st
 from bot import codec
 from bot.codec import CODEC, Codec, UnreadableError, fact_from, fact_text
 from bot.ports import Incoming, Outgoing
-from core.facts import CallAnswered, LateReported, PlatesMoved, ReadingTaken
+from core.facts import CallAnswered, PlatesMoved, ReadingTaken
 from core.model import Label, Line, Place, Qty, Reading, Span, Verdict
 from tests.bot import golden_facts
+
+
+def reading(core_c: float) -> ReadingTaken:
+    return ReadingTaken(Reading(core_c, Place.CORE, golden_facts.at(9), "ana"))
+
 
 NUMBERS = st.floats(allow_nan=False, allow_infinity=False)
 INSTANTS = st.datetimes(timezones=st.just(UTC))
@@ -83,7 +88,7 @@ def test_equal_instants_are_equal_bytes_in_every_zone() -> None:
 
 
 def test_a_whole_number_is_stored_as_the_float_it_is_meant_to_be() -> None:
-    assert fact_text(LateReported(15)) == fact_text(LateReported(15.0))
+    assert fact_text(reading(15)) == fact_text(reading(15.0))
 
 
 def test_a_verdict_among_words_stays_a_verdict() -> None:
@@ -106,7 +111,8 @@ def test_a_verdict_among_words_stays_a_verdict() -> None:
         ('{"type":"CallAnswered","v":1}', "lacks key"),
         ('{"key":1,"type":"CallAnswered","v":1}', "1 is no str"),
         ('{"key":"k","more":1,"type":"CallAnswered","v":1}', "has no more"),
-        ('{"minutes":true,"subject":"","type":"LateReported","v":1}', "True is no float"),
+        ('{"heads":true,"was":1,"type":"HeadsChanged","v":1}', "True is no int"),
+        ('{"heads":1.5,"was":1,"type":"HeadsChanged","v":1}', "1.5 is no int"),
         ('{"at":"2026-06-13T12:00","was":"2026-06-13T12:00Z","type":"PlatesMoved","v":1}', "zone"),
         ('{"report":"eaten","run":"t","type":"StepReported","v":1}', "no Report"),
         ('{"lines":["a"],"type":"Outgoing","v":1}', "wrong place"),
@@ -121,8 +127,8 @@ def test_what_cannot_be_read_says_why(text: str, why: str) -> None:
     "value",
     [
         PlatesMoved(datetime(2026, 6, 13, 12), datetime(2026, 6, 13, 12)),  # noqa: DTZ001
-        LateReported(float("inf")),
-        ReadingTaken(Reading(float("nan"), Place.CORE, golden_facts.at(9), "ana")),
+        reading(float("inf")),
+        reading(float("nan")),
         "no fact at all",
     ],
 )

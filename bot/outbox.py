@@ -1,0 +1,185 @@
+"""Sends what is owed: urgent first, in order within a room, rooms side by side.
+
+The store says what is owed and keeps what became of it; the front-end knows its platform. Here is
+only the traffic between them: one message in flight per room, so that a stalled room delays nobody
+else, and each answer on the disk before the room's next message goes out.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import logging
+from collections.abc import Awaitable, Callable, Mapping
+from dataclasses import replace
+from datetime import datetime, timedelta
+
+from bot.pace import Tempo
+from bot.ports import (
+    Ambiguous,
+    Chat,
+    Clock,
+    FactStore,
+    Outgoing,
+    Owed,
+    Receipt,
+    Sent,
+    StoreError,
+    Trouble,
+)
+
+LOG = logging.getLogger("pitcrier.outbox")
+
+MOST_IN_FLIGHT = 100
+LONGEST_SLEEP_S = 30.0
+SHORTEST_SLEEP_S = 0.05
+STORE_PAUSE_S = 5.0
+LAST_ANSWERS_S = 3.0
+"""How long a stopping process still waits for answers that are under way."""
+
+
+async def _tell_nobody(trouble: Trouble) -> None:
+    LOG.warning("given up", extra={"key": trouble.key, "why": trouble.why})
+
+
+class Outbox:
+    """Delivers for all front-ends; `tell` hears of what had to be given up, once each."""
+
+    def __init__(
+        self,
+        store: FactStore,
+        chats: Mapping[str, Chat],
+        clock: Clock,
+        tell: Callable[[Trouble], Awaitable[None]] = _tell_nobody,
+    ) -> None:
+        self._store, self._chats, self._clock, self._tell = store, chats, clock, tell
+        self._tempo = {network: Tempo(chat.pace) for network, chat in chats.items()}
+        self._nudged = {network: asyncio.Event() for network in chats}
+        self._unsettled: dict[str, Receipt] = {}
+
+    def nudge(self) -> None:
+        """Something new is owed: look at once."""
+        for event in self._nudged.values():
+            event.set()
+
+    async def run(self) -> None:
+        """Deliver on all networks until cancelled."""
+        async with asyncio.TaskGroup() as networks:
+            for network in self._chats:
+                networks.create_task(self._run(network))
+
+    async def _run(self, network: str) -> None:
+        while True:
+            try:
+                await self.deliver(network)
+                await self.tell_troubles()
+                due = await self._store.next_send(network)
+            except StoreError as wrong:  # a full disk is emptied, a lock let go: try again
+                LOG.error("store", extra={"network": network, "why": str(wrong)})
+                due = self._clock.now() + timedelta(seconds=STORE_PAUSE_S)
+            await self._sleep(network, due)
+
+    async def _sleep(self, network: str, due: datetime | None) -> None:
+        now = self._clock.now()
+        until = LONGEST_SLEEP_S
+        if due is not None:
+            free = max(due, self._tempo[network].free_at(now))
+            until = min(max((free - now).total_seconds(), SHORTEST_SLEEP_S), LONGEST_SLEEP_S)
+        try:
+            async with asyncio.timeout(until):
+                await self._nudged[network].wait()
+        except TimeoutError:
+            pass
+
+    # -------------------------------------------------------------- one round
+
+    async def deliver(self, network: str) -> int:
+        """Send everything that may be sent now; return how many messages arrived."""
+        await self._settle_left_over()
+        arrived = 0
+        flying: set[asyncio.Task[bool]] = set()
+        nudge: asyncio.Task[bool] | None = None
+        try:
+            while True:
+                self._nudged[network].clear()
+                flying |= await self._take_off(network, len(flying))
+                if not flying:
+                    return arrived
+                nudge = nudge or asyncio.create_task(self._nudged[network].wait())
+                done, _ = await asyncio.wait({*flying, nudge}, return_when=asyncio.FIRST_COMPLETED)
+                landed = flying & done
+                flying -= landed
+                arrived += sum(task.result() for task in landed)
+                nudge = None if nudge in done else nudge
+        finally:
+            if nudge:
+                nudge.cancel()
+            await _land(flying)
+
+    async def _take_off(self, network: str, in_flight: int) -> set[asyncio.Task[bool]]:
+        """Start sending what is claimable, as far as there is room in the air."""
+        started: set[asyncio.Task[bool]] = set()
+        while True:
+            now = self._clock.now()
+            places = self._tempo[network].places(now)
+            free = MOST_IN_FLIGHT - in_flight - len(started)
+            limit = free if places is None else min(free, places)
+            owed = await self._store.claim(network, now, limit) if limit > 0 else ()
+            for row in owed:
+                free_at = self._tempo[network].room_is_free_at(row.room, row.priority, now)
+                if free_at > now:
+                    await self._store.defer(row.key, free_at, now)
+                else:
+                    self._tempo[network].sent(row.room, now)
+                    started.add(asyncio.create_task(self._send(row)))
+            if not owed or started:
+                return started
+
+    async def _send(self, owed: Owed) -> bool:
+        chat = self._chats[owed.network]
+        message = marked(owed) if owed.repeat and not chat.repeats_harmless else owed.message
+        try:
+            if owed.edit_of is not None:
+                receipt = await chat.edit(owed.edit_of, message)
+            else:
+                receipt = await chat.send(owed.room, message, owed.key)
+        except Exception as bug:  # a front-end's bug: it may have been sent before it failed
+            LOG.exception("front-end failed", extra={"key": owed.key, "network": owed.network})
+            receipt = Ambiguous(type(bug).__name__)
+        LOG.info(
+            "sent" if isinstance(receipt, Sent) else "not sent",
+            extra={"key": owed.key, "network": owed.network, "receipt": type(receipt).__name__},
+        )
+        await self._settle(owed.key, receipt)
+        return isinstance(receipt, Sent)
+
+    async def _settle(self, key: str, receipt: Receipt) -> None:
+        """Record an answer; if that fails it is kept in mind, for sending again would double it."""
+        self._unsettled[key] = receipt
+        await self._store.settle(key, receipt, self._clock.now())
+        del self._unsettled[key]
+
+    async def _settle_left_over(self) -> None:
+        for key, receipt in list(self._unsettled.items()):
+            await self._settle(key, receipt)
+
+    async def tell_troubles(self) -> None:
+        """Tell of what was given up; it counts as told only when `tell` came back."""
+        for trouble in await self._store.troubles():
+            await self._tell(trouble)
+            await self._store.told(trouble.key)
+
+
+def marked(owed: Owed) -> Outgoing:
+    """Return a message that says it may be there twice; edits show once however often made."""
+    if owed.edit_of is not None or not owed.message.lines:
+        return owed.message
+    first, *rest = owed.message.lines
+    return replace(owed.message, lines=(f"{first} {owed.message.again}", *rest))
+
+
+async def _land(flying: set[asyncio.Task[bool]]) -> None:
+    """Wait a little for answers under way; what is cut off is owed again, marked, at the start."""
+    if flying:
+        _, late = await asyncio.wait(flying, timeout=LAST_ANSWERS_S)
+        for task in late:
+            task.cancel()
