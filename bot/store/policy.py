@@ -70,7 +70,7 @@ def fate(made: Try, receipt: Receipt) -> Fate:
             if made.attempts >= MOST_REPEATS:
                 return Fate("refused", why=why)
             pause_s = backoff_s(made.attempts)
-            return Fate("owed", repeat=True, why=why, wait_s=pause_s, backoff=True)
+            return Fate("owed", repeat=True, why=why, wait_s=pause_s)
         case Rejected(why):
             return Fate("refused" if made.plain else "split", why=why)
         case Gone(why):
