@@ -1,19 +1,27 @@
 """One question, one answer: number or verdict first, the reading echoed, never a silent pick.
 
-topic.py    what a topic is, and what is known beside the words
-topics.py   the table of topics
-*_topics.py each reads words into typed questions and answers them with the engines below
+| File | What it holds |
+|---|---|
+| `topic.py` | what a topic is, and what is known beside the words |
+| `topics.py` | the table of topics |
+| `said.py` | a lexed line laid out: amounts, counts, words |
+| `tell.py` | numbers as a cook reads them |
+| `*_topics.py` | words into typed questions, and their answers by the engines below |
 
-`ask` tries the topics by rank. One reading is answered; two of the same rank are shown as
-choices; none is an honest 'I don't know that'.
+`ask` tries the topics by rank. One reading is answered; two of the same rank are shown as choices,
+and so is a number that can be read two ways ('1.200 kg'); none is an honest 'I don't know that'.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
+
 from core.ask.topic import AskContext, Rank, Topic
 from core.ask.topics import topics
 from core.errors import KitchenError
-from core.model import Answer, Label, Line, Value, Verdict, say
+from core.model import Answer, Label, Line, Qty, Value, Verdict, say
+from core.words import Num, Quantity, Token, lex
 
 __all__ = ["AskContext", "Rank", "Topic", "ask"]
 
@@ -22,14 +30,66 @@ _LONGEST = 400  # characters; a question is a line, and what is longer is not re
 
 def ask(text: str, context: AskContext) -> Answer:
     """Return the answer to one quick question; never raises for anything that can be typed."""
-    from core.words import lex
-
     if len(text) > _LONGEST:
         return Answer((say("That is too long. Ask one short question."),))
-    try:
-        tokens = lex(text, context.lang)
-    except KitchenError as error:
-        return refused(error)
+    tokens = _chosen(lex(text, context.lang))
+    doubtful = next((at for at, t in enumerate(tokens) if _alternatives(t)), None)
+    if doubtful is None:
+        return _answer(tokens, text, context)
+    return _both(tokens, doubtful, text, context)
+
+
+def _alternatives(token: Token) -> tuple[float, ...]:
+    return token.alternatives if isinstance(token, Num | Quantity) else ()
+
+
+def _chosen(tokens: Sequence[Token]) -> tuple[Token, ...]:
+    """Return the tokens with a doubtful number settled by the same number said again, clearly."""
+    if len(tokens) < 2 or not isinstance(tokens[-1], Num | Quantity):
+        return tuple(tokens)
+    last = tokens[-1]
+    for at, token in enumerate(tokens[:-1]):
+        if not isinstance(token, Num | Quantity) or not token.alternatives:
+            continue
+        if last.value in {token.value, *token.alternatives} and not last.alternatives:
+            settled = replace(token, value=last.value, alternatives=())
+            return (*tokens[:at], settled, *tokens[at + 1 : -1])
+    return tuple(tokens)
+
+
+def _both(tokens: tuple[Token, ...], at: int, text: str, context: AskContext) -> Answer:
+    """Return both readings of a number and one question, unless only one can be answered."""
+    token = tokens[at]
+    assert isinstance(token, Num | Quantity)
+    readings = (token.value, *token.alternatives)
+    found = [(value, _answer(_with(tokens, at, value), text, context)) for value in readings]
+    good = [
+        (value, a) for value, a in found if a.numbers or a.verdict not in {None, Verdict.UNKNOWN}
+    ]
+    if len(good) < 2:
+        return good[0][1] if good else found[0][1]
+    unit = token.unit if isinstance(token, Quantity) else ""
+    lines = tuple(
+        say("{reading}: {answer}", reading=Qty(value, unit), answer=a.lines[0]) for value, a in good
+    )
+    choices = tuple(say("{reading}", reading=Qty(value, unit)) for value, _ in good)
+    return Answer(
+        lines,
+        read_as=say("a number that can be read two ways"),
+        question=say("Which number?"),
+        choices=choices,
+        sources=good[0][1].sources,
+    )
+
+
+def _with(tokens: tuple[Token, ...], at: int, value: float) -> tuple[Token, ...]:
+    token = tokens[at]
+    assert isinstance(token, Num | Quantity)
+    return (*tokens[:at], replace(token, value=value, alternatives=()), *tokens[at + 1 :])
+
+
+def _answer(tokens: Sequence[Token], text: str, context: AskContext) -> Answer:
+    """Return the answer of the first rank that has one."""
     found: list[Answer] = []
     rank: Rank | None = None
     for topic in topics():

@@ -6,13 +6,11 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from enum import IntEnum
-from typing import TYPE_CHECKING, Generic, TypeVar
+from typing import Generic, TypeVar
 
 from core.model import Answer, Cards, Make, Profile, Reading, Role
 from core.scaling.yields import Measured
-
-if TYPE_CHECKING:
-    from core.words import Token
+from core.words import Token
 
 Q = TypeVar("Q")
 

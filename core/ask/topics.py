@@ -5,11 +5,33 @@ from __future__ import annotations
 from functools import cache
 from typing import Any
 
+from core.ask import (
+    brine_topics,
+    card_topics,
+    crowd_topics,
+    fuel_topics,
+    load_topics,
+    measure_topics,
+    mix_topics,
+    ratio_topics,
+    season_topics,
+)
 from core.ask.topic import Topic
+
+_TABLE: tuple[tuple[Topic[Any], ...], ...] = (
+    ratio_topics.TOPICS,
+    brine_topics.TOPICS,
+    mix_topics.TOPICS,
+    season_topics.TOPICS,
+    crowd_topics.TOPICS,
+    load_topics.TOPICS,
+    fuel_topics.TOPICS,
+    measure_topics.TOPICS,
+    card_topics.TOPICS,
+)
 
 
 @cache
 def topics() -> tuple[Topic[Any], ...]:
     """Return all topics, those that look first first."""
-    table: tuple[tuple[Topic[Any], ...], ...] = ()
-    return tuple(sorted((topic for part in table for topic in part), key=lambda t: t.rank))
+    return tuple(sorted((topic for part in _TABLE for topic in part), key=lambda t: t.rank))

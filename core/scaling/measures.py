@@ -7,6 +7,7 @@ Dry goods in cups come with their spread, because a scoop is not a scale.
 from __future__ import annotations
 
 import unicodedata
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 
@@ -19,11 +20,14 @@ US_CUP_L = 0.2365882365
 
 LITRES = {
     "cup": US_CUP_L,
+    "floz": US_CUP_L / 8,
     "tbsp": US_CUP_L / 16,
     "tsp": US_CUP_L / 48,
-    "floz": US_CUP_L / 8,
 }
-"""The measures of the density table, L. NIST SP 430, table 1: 1 cup is 16 tbsp, 48 tsp, 8 fl oz."""
+"""The measures of the density table, L, largest first.
+
+NIST SP 430, table 1: 1 cup is 16 tbsp, 48 tsp, 8 fl oz.
+"""
 
 US_GALLON_L = 3.785411784
 IMPERIAL_GALLON_L = 4.54609
@@ -49,6 +53,11 @@ class Measure:
         return self.grams / 1000 / LITRES[self.unit]
 
 
+def largest(measures: Sequence[Measure]) -> Measure:
+    """Return the measure of the largest unit, the first printed of several."""
+    return min(measures, key=lambda m: list(LITRES).index(m.unit))
+
+
 @dataclass(frozen=True, slots=True)
 class Food:
     """A food of the density table; `kind` is liquid, dry, pieces or salt."""
@@ -62,8 +71,7 @@ class Food:
 
     def best(self) -> Measure:
         """Return the measure to go by: the largest, which was weighed with the least error."""
-        order = ("cup", "floz", "tbsp", "tsp")
-        return min(self.measures, key=lambda m: order.index(m.unit))
+        return largest(self.measures)
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,8 +183,8 @@ def weighed(food: Food, volume_l: float, state: str = "") -> Weighed:
     """
     if not volume_l >= 0:
         raise OutOfRangeError("volume", f"{volume_l} L", "0 or more")
-    stated = [m for m in food.measures if state and folded(state) in folded(m.printed)]
-    measure = stated[0] if stated else food.best()
+    stated = [m for m in food.measures if folded(state) in folded(m.printed).split()]
+    measure = largest(stated) if stated else food.best()
     kg = volume_l * measure.kg_per_l
     if food.kind == "liquid":
         return Weighed(food, kg, kg * (1 - LIQUID_SPREAD), kg * (1 + LIQUID_SPREAD), measure)

@@ -1,0 +1,314 @@
+"""Salt in water: which of the three percentages, salometer degrees, a brine made stronger."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+
+from core.ask.goods import brined_of
+from core.ask.said import Said, said
+from core.ask.tell import SUM, THUMB, number, percent, span, volume, weight
+from core.ask.topic import AskContext, Rank, Topic
+from core.model import Answer, Line, Qty, say
+from core.scaling.brine import brine_kg_per_l, most_that_dissolves, strength_at
+from core.scaling.ratios import (
+    COVER_L_PER_KG,
+    salt_at_equilibrium_kg,
+    salt_at_equilibrium_total_kg,
+    salt_of_solution_kg,
+    salt_of_water_kg,
+    salt_to_add_kg,
+    water_to_add_kg,
+)
+from core.tables.quantities import row, rows, source_of
+from core.words import Quantity, Token
+
+
+class Of(StrEnum):
+    """What a salt percentage is taken of."""
+
+    WATER = "water"
+    SOLUTION = "solution"
+    ALL = "meat and water"
+
+
+@dataclass(frozen=True, slots=True)
+class BrineQuestion:
+    """A strength, of what, for so much meat or water; L of water are kg of water."""
+
+    strength: float
+    of: Of
+    meat_kg: float | None
+    water_l: float | None
+    unit: str
+    cut: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class DegreesQuestion:
+    """So many salometer degrees in so much water."""
+
+    degrees: float
+    water_l: float
+    unit: str
+
+
+@dataclass(frozen=True, slots=True)
+class StrengthQuestion:
+    """A brine that has one strength and should have another, of the solution."""
+
+    has: float
+    wanted: float
+    brine_l: float
+    unit: str
+
+
+def _is_brine(line: Said) -> bool:
+    return line.has("brine") or (line.has("salt") and line.has("water"))
+
+
+def read_brine(tokens: Sequence[Token], text: str, _: AskContext) -> BrineQuestion | None:
+    """Read 'salmuera 6% 25 kg pollo'; without a word for it, the percentage is of the water."""
+    line = said(tokens, text)
+    strength = line.only("percent")
+    if strength is None or not _is_brine(line) or line.has("nitrite", "cure", "dry_brine"):
+        return None
+    if line.ratio() is not None:
+        return None
+    meat, water = line.only("mass"), line.only("volume")
+    if meat is None and water is None:
+        return None
+    return BrineQuestion(
+        strength.base,
+        _of(line),
+        meat.base if meat else None,
+        water.base if water else None,
+        (water or meat or strength).unit,
+        brined_of(line),
+    )
+
+
+def _of(line: Said) -> Of:
+    if line.says("equilibrium", "eq", "equilibrio", "meat and water", "carne y agua"):
+        return Of.ALL
+    if line.says("of solution", "solution", "finished", "solucion", "disolucion"):
+        return Of.SOLUTION
+    return Of.WATER
+
+
+def answer_brine(question: BrineQuestion, _: AskContext) -> Answer:
+    """Answer with water and salt, and say which percentage was taken."""
+    water_l = question.water_l
+    if water_l is None:
+        water_l = (question.meat_kg or 0.0) * COVER_L_PER_KG
+    salt_kg = _salt_kg(question, water_l)
+    water, salt = volume(water_l, question.unit), weight(salt_kg, question.unit)
+    lines = [say("{water} water + {salt} salt.", water=water, salt=salt)]
+    lines.append(_convention(question, water_l))
+    if question.of is Of.WATER and question.strength > most_that_dissolves(5) / (
+        1 - most_that_dissolves(5)
+    ):
+        lines.append(say("So much salt does not dissolve in cold water."))
+    lines.extend(_window(question.cut))
+    sources = (SUM,) if question.water_l is not None else (SUM, THUMB)
+    return Answer(
+        tuple(lines),
+        numbers=(number("water", water), number("salt", salt)),
+        read_as=_brine_read_as(question),
+        sources=sources,
+    )
+
+
+def _salt_kg(q: BrineQuestion, water_l: float) -> float:
+    match q.of:
+        case Of.WATER:
+            return salt_of_water_kg(water_l, q.strength)
+        case Of.SOLUTION:
+            return salt_of_solution_kg(water_l, q.strength)
+        case Of.ALL:
+            return salt_at_equilibrium_kg(q.meat_kg or 0.0, water_l, q.strength)
+
+
+def _brine_read_as(q: BrineQuestion) -> Line:
+    strength = percent(q.strength)
+    match q.of:
+        case Of.WATER:
+            return say("{strength} of the water", strength=strength)
+        case Of.SOLUTION:
+            return say("{strength} of the finished solution", strength=strength)
+        case Of.ALL:
+            return say("{strength} of meat and water together", strength=strength)
+
+
+def _convention(q: BrineQuestion, water_l: float) -> Line:
+    """Return the line that says which percentage it is and what the other one would give."""
+    if q.of is Of.ALL:
+        whole = salt_at_equilibrium_total_kg(q.meat_kg or 0.0, water_l, q.strength)
+        return say(
+            "Read as {reading}. Salt counted in too: {other}.",
+            reading=_brine_read_as(q),
+            other=weight(whole, q.unit),
+        )
+    if q.of is Of.SOLUTION:
+        return say(
+            "Read as {reading}. Of the water it would be {other}.",
+            reading=_brine_read_as(q),
+            other=weight(salt_of_water_kg(water_l, q.strength), q.unit),
+        )
+    return say(
+        "Read as {reading}, {grams} to the litre. Of the finished solution: {other}.",
+        reading=_brine_read_as(q),
+        grams=Qty(round(q.strength * 1000, 1), "g"),
+        other=weight(salt_of_solution_kg(water_l, q.strength), q.unit),
+    )
+
+
+def _window(cut: str | None) -> tuple[Line, ...]:
+    """Return how cold and how long, where the cut is known; the hard maximum with it."""
+    if cut is None:
+        return (say("Cold, 5 °C or below, before the meat goes in. Every brine has a maximum."),)
+    found = next((r for r in rows("rules", "brine_window") if r["key"] == cut), None)
+    if found is None:
+        return (say("Cold, 5 °C or below, before the meat goes in. Every brine has a maximum."),)
+    low, high = found["minutes"]
+    unit, per = ("h", 60) if high >= 120 else ("min", 1)
+    return (
+        say("Cold, 5 °C or below, before the meat goes in."),
+        say(
+            "{cut}: out after {time}, never over {most}.",
+            cut=cut,
+            time=span(Qty(low / per, unit), Qty(high / per, unit)),
+            most=Qty(found["never_over"] / per, unit),
+        ),
+    )
+
+
+def read_degrees(tokens: Sequence[Token], text: str, _: AskContext) -> DegreesQuestion | None:
+    """Read 'brine 40 salometer 20 L'."""
+    line = said(tokens, text)
+    if not line.says("salometer", "salometro", "salinometer", "sal", "sals") or line.only(
+        "percent"
+    ):
+        return None
+    water, bare = line.only("volume"), line.bare()
+    degrees = bare[0][1] if len(bare) == 1 else _degrees_typed(line)
+    if water is None or degrees is None:
+        return None
+    return DegreesQuestion(degrees, water.base, water.unit)
+
+
+def _degrees_typed(line: Said) -> float | None:
+    found = [t.value for t in line.tokens if isinstance(t, Quantity) and t.unit == "°"]
+    return found[0] if len(found) == 1 else None
+
+
+def answer_degrees(question: DegreesQuestion, _: AskContext) -> Answer:
+    """Answer with the salt for the water, and the strength the degrees stand for."""
+    strength = strength_at(question.degrees)
+    salt = weight(salt_of_solution_kg(question.water_l, strength), question.unit)
+    table = rows("salometer", "scale")[0]
+    lines = (
+        say(
+            "{salt} salt in {water} water.",
+            salt=salt,
+            water=volume(question.water_l, question.unit),
+        ),
+        say(
+            "{degrees} salometer degrees are {strength} salt by weight.",
+            degrees=Qty(question.degrees, ""),
+            strength=percent(strength),
+        ),
+    )
+    return Answer(
+        lines,
+        numbers=(number("salt", salt), number("strength", percent(strength))),
+        read_as=say(
+            "{degrees} degrees of the salometer, so much water",
+            degrees=Qty(question.degrees, ""),
+        ),
+        sources=(source_of("salometer", table),),
+    )
+
+
+def read_strength(tokens: Sequence[Token], text: str, _: AskContext) -> StrengthQuestion | None:
+    """Read 'brine is 4% want 6% 20 L'; 'to' and 'want' say which one is wanted."""
+    line = said(tokens, text)
+    found, brine = line.amounts("percent"), line.only("volume")
+    if len(found) != 2 or brine is None or not line.has("brine", "salt"):
+        return None
+    return StrengthQuestion(found[0].base, found[1].base, brine.base, brine.unit)
+
+
+def answer_strength(question: StrengthQuestion, _: AskContext) -> Answer:
+    """Answer with the salt or the water to add."""
+    kg = question.brine_l * brine_kg_per_l(min(question.has, 0.22))
+    reading = say(
+        "{brine} brine from {has} to {wanted}, both of the solution",
+        brine=volume(question.brine_l, question.unit),
+        has=percent(question.has),
+        wanted=percent(question.wanted),
+    )
+    if question.wanted >= question.has:
+        salt = weight(salt_to_add_kg(kg, question.has, question.wanted), question.unit)
+        line, numbers = say("Add {salt} salt.", salt=salt), (number("salt", salt),)
+    else:
+        water = volume(water_to_add_kg(kg, question.has, question.wanted), question.unit)
+        line, numbers = say("Add {water} water.", water=water), (number("water", water),)
+    rest = say("Read as {reading}. Stir, then measure again.", reading=reading)
+    return Answer((line, rest), numbers=numbers, read_as=reading, sources=(SUM,))
+
+
+def read_dry_brine(tokens: Sequence[Token], text: str, _: AskContext) -> DryBrineQuestion | None:
+    """Read 'dry salt 48 steaks 190 g 1.2 %' and 'dry brine 14 kg'."""
+    line = said(tokens, text)
+    if not (line.has("dry_brine") or line.says("salt dry", "salar en seco", "en seco")):
+        return None
+    meat = line.only("mass")
+    if meat is None:
+        return None
+    bare = [value for _, value in line.bare()]
+    pieces = bare[0] if len(bare) == 1 and meat.base < 5 else 1.0
+    rate = line.only("percent")
+    return DryBrineQuestion(meat.base * pieces, meat.unit, rate.base if rate else None)
+
+
+@dataclass(frozen=True, slots=True)
+class DryBrineQuestion:
+    """Salt straight on so much meat, perhaps at a rate of its own."""
+
+    meat_kg: float
+    unit: str
+    rate: float | None
+
+
+def answer_dry_brine(question: DryBrineQuestion, _: AskContext) -> Answer:
+    """Answer with the salt by weight."""
+    found = row("rules", "season", "dry brine")
+    rate = question.rate if question.rate is not None else found["usual"] / 1000
+    salt = weight(question.meat_kg * rate, question.unit)
+    reading = say(
+        "{rate} salt on {meat} of meat",
+        rate=percent(rate),
+        meat=weight(question.meat_kg, question.unit),
+    )
+    lines = (
+        say("{salt} salt, weighed.", salt=salt),
+        say(
+            "Read as {reading}. 8-24 h at 5 °C or below, at least 1 h for each cm.", reading=reading
+        ),
+    )
+    return Answer(
+        lines,
+        numbers=(number("salt", salt),),
+        read_as=reading,
+        sources=(source_of("rules", found),),
+    )
+
+
+TOPICS = (
+    Topic("brine", Rank.EXACT, read_brine, answer_brine),
+    Topic("salometer", Rank.EXACT, read_degrees, answer_degrees),
+    Topic("stronger or weaker", Rank.EXACT, read_strength, answer_strength),
+    Topic("dry brine", Rank.EXACT, read_dry_brine, answer_dry_brine),
+)

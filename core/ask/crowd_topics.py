@@ -1,0 +1,365 @@
+"""Heads to what to buy, and what was bought to portions."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import ceil
+
+from core.ask.goods import good_of, side_of
+from core.ask.said import Said, said
+from core.ask.tell import SUM, count, number, percent, volume, weight, weights
+from core.ask.topic import AskContext, Rank, Topic
+from core.model import Answer, Line, Number, Pack, Qty, Source, Span, say
+from core.scaling.lists import bought, leftover_portions
+from core.scaling.season import per_head_g
+from core.scaling.yields import thumb_loss
+from core.tables.quantities import row, source_of
+from core.words import Token
+
+_PACKS = ("case", "pack", "box")
+_ROUND_TO = 5  # a guess at portions is told to the nearest five
+
+_SERVICE = {
+    "wedding": "seated",
+    "buffet": "buffet",
+    "bread": "roll",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class CasesQuestion:
+    """Portions of a weight set raw, in cases: how many to buy."""
+
+    heads: int
+    portion_kg: float
+    case_kg: float
+    trim: float
+    unit: str
+    spare: float
+
+
+def read_cases(tokens: Sequence[Token], text: str, context: AskContext) -> CasesQuestion | None:
+    """Read '320 ppl 180g steak how many 12kg cases trim 8'."""
+    line = said(tokens, text)
+    masses = line.amounts("mass")
+    case = next((m for m in masses if line.beside(m, *_PACKS)), None)
+    if case is None or len(masses) != 2:
+        return None
+    portion = next(m for m in masses if m is not case)
+    heads = line.people() or _first_bare(line) or context.to_feed
+    if heads is None or portion.base >= case.base:
+        return None
+    trim = line.number_after("trim") or 0.0
+    spare = line.number_after("more") or 0.0
+    return CasesQuestion(heads, portion.base, case.base, trim / 100, case.unit, spare / 100)
+
+
+def _first_bare(line: Said) -> int | None:
+    bare = [value for _, value in line.bare() if value >= 10]
+    return int(bare[0]) if bare else None
+
+
+def answer_cases(question: CasesQuestion, _: AskContext) -> Answer:
+    """Answer with whole cases, and the leftover in portions."""
+    q = question
+    trimmed = q.heads * q.portion_kg * (1 + q.spare)
+    need = trimmed / (1 - q.trim)
+    row_ = bought("", need, "kg", (Pack(q.case_kg, "kg"),))
+    cases = sum(n for _, n in row_.packs)
+    kept = cases * q.case_kg * (1 - q.trim)
+    portions = int(kept / q.portion_kg + 1e-9)
+    spare = leftover_portions(row_, 1 - q.trim, q.portion_kg)
+    reading = say(
+        "{heads} portions of {portion} raw and trimmed, {trim} trim, cases of {case}",
+        heads=count(q.heads),
+        portion=weight(q.portion_kg),
+        trim=percent(q.trim),
+        case=weight(q.case_kg, q.unit),
+    )
+    lines = (
+        say(
+            "{cases} cases ({total}).",
+            cases=count(cases),
+            total=weight(cases * q.case_kg, q.unit),
+        ),
+        say(
+            "Need {trimmed} trimmed = {need} bought = {exact} cases.",
+            trimmed=weight(trimmed, q.unit),
+            need=weight(need, q.unit),
+            exact=Qty(round(need / q.case_kg, 1), ""),
+        ),
+        say(
+            "{cases} give {kept} trimmed = {portions} portions, {spare} spare.",
+            cases=count(cases),
+            kept=weight(kept, q.unit),
+            portions=count(portions),
+            spare=count(spare),
+        ),
+    )
+    numbers = (
+        Number("cases", cases, "count"),
+        number("bought", weight(cases * q.case_kg, q.unit)),
+        number("need_trimmed", weight(trimmed, q.unit)),
+        number("need_bought", weight(need, q.unit)),
+        number("trimmed", weight(kept, q.unit)),
+        Number("portions", portions, "count"),
+        Number("spare", spare, "count"),
+    )
+    return Answer(lines, numbers=numbers, read_as=reading, sources=(SUM,))
+
+
+@dataclass(frozen=True, slots=True)
+class PortionsQuestion:
+    """How many portions, set cooked, some meat as bought gives."""
+
+    good: str
+    bought_kg: float
+    portion_kg: float
+    unit: str
+
+
+def read_portions(tokens: Sequence[Token], text: str, _: AskContext) -> PortionsQuestion | None:
+    """Read '40kg cabeza con hueso cuantos bocatas 110g'."""
+    line = said(tokens, text)
+    good = good_of(line)
+    masses = sorted(line.amounts("mass"), key=lambda m: m.base)
+    if good is None or len(masses) != 2 or line.people() is not None:
+        return None
+    if not line.has("how_much", "portions", "bread", "people", "plates"):
+        return None
+    if any(line.beside(m, *_PACKS) for m in masses) or masses[0].base > 1.0:
+        return None
+    return PortionsQuestion(good, masses[1].base, masses[0].base, masses[1].unit)
+
+
+def answer_portions(question: PortionsQuestion, context: AskContext) -> Answer:
+    """Answer with a range, to the nearest five, and count on the lower one until weighed."""
+    q = question
+    low, high, source, note = _left(q.good, context)
+    fewest, most = (_rounded(q.bought_kg * left / q.portion_kg) for left in (low, high))
+    kept = weights(q.bought_kg * low, q.bought_kg * high, q.unit)
+    reading = say(
+        "{bought} of {good} as bought, {portion} each cooked",
+        bought=weight(q.bought_kg, q.unit),
+        good=q.good,
+        portion=weight(q.portion_kg),
+    )
+    left = Span(round(low * 100), round(high * 100), "%")
+    lines = (
+        say("{portions} portions.", portions=Span(fewest, most, "", 0)),
+        say("{left} is left ({origin}): {kept} cooked.", left=left, origin=note, kept=kept),
+        say("Count on {fewest} until it is weighed.", fewest=count(fewest)),
+    )
+    numbers = (
+        Number("portions", fewest, "count", fewest, most),
+        number("cooked", kept),
+    )
+    return Answer(lines, numbers=numbers, read_as=reading, sources=(source,))
+
+
+def _rounded(portions: float) -> int:
+    return round(portions / _ROUND_TO) * _ROUND_TO if portions >= 50 else int(portions)
+
+
+def _left(good: str, context: AskContext) -> tuple[float, float, Source, Line]:
+    """Return what is left of the bought, low and high: the house's own yield where it has one."""
+    for found in context.house:
+        if found.item.casefold() == good and found.state == "cooked":
+            source = Source("house", "measured by the house", "", "house")
+            note = say("house, {n} cooks", n=count(found.cooks))
+            return found.fraction, found.fraction, source, note
+    low, high = thumb_loss(good, "left")
+    return low.fraction, high.fraction, low.source, say("rule of thumb")
+
+
+@dataclass(frozen=True, slots=True)
+class HeadsQuestion:
+    """How much raw of a meat for so many people, served so."""
+
+    good: str
+    heads: int
+    service: str
+
+
+def read_heads(tokens: Sequence[Token], text: str, _: AskContext) -> HeadsQuestion | None:
+    """Read 'brisket for 80 buffet'."""
+    line = said(tokens, text)
+    good, heads = good_of(line), line.people() or _first_bare(line)
+    if good is None or heads is None or line.amounts("mass") or line.amounts("volume"):
+        return None
+    if line.sizes() or line.has(
+        "load", "rack", "grate", "brine", "rub", "charcoal", "left", "core"
+    ):
+        return None
+    if not (line.has("how_much", "people", "wedding", "buffet") or line.says("for", "para")):
+        return None
+    service = next((col for concept, col in _SERVICE.items() if line.has(concept)), "")
+    return HeadsQuestion(good, heads, service)
+
+
+def answer_heads(question: HeadsQuestion, _: AskContext) -> Answer:
+    """Answer with the raw weight for the service said; unsaid, both usual ones."""
+    found = row("rules", "portion", question.good)
+    services = [question.service] if question.service in found else ["seated", "buffet"]
+    lines: list[Line] = []
+    numbers: list[Number] = []
+    for service in services:
+        low, high = found[service]
+        total = weights(question.heads * low / 1000, question.heads * high / 1000)
+        each = Span(low, high, "g")
+        lines.append(
+            say(
+                "{service}: {total} raw and trimmed ({each} each).",
+                service=service,
+                total=total,
+                each=each,
+            )
+        )
+        numbers.append(number(f"raw_{service}", total))
+    reading = say("{good} for {heads} people", good=question.good, heads=count(question.heads))
+    lines.append(say("Read as {reading}. Rule of thumb; add your trim.", reading=reading))
+    return Answer(
+        tuple(lines),
+        numbers=tuple(numbers),
+        read_as=reading,
+        sources=(source_of("rules", found),),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class SideQuestion:
+    """A side dish for so many people."""
+
+    side: str
+    heads: int
+    main: bool
+    each_kg: float | None
+
+
+def read_side(tokens: Sequence[Token], text: str, _: AskContext) -> SideQuestion | None:
+    """Read 'arroz 150 pax guarnicion'."""
+    line = said(tokens, text)
+    side, heads = side_of(line), line.people() or _first_bare(line)
+    if side is None or heads is None or good_of(line) is not None or line.amounts("volume"):
+        return None
+    mass = line.only("mass")
+    if line.amounts("mass") and (mass is None or mass.base > 0.5):
+        return None
+    if line.has("dressing", "charcoal", "ice", "mix", "hot", "chill"):
+        return None
+    return SideQuestion(side, heads, line.has("main"), mass.base if mass else None)
+
+
+def answer_side(question: SideQuestion, _: AskContext) -> Answer:
+    """Answer with the weight to cook or make; dry goods with water, what comes out, and pans."""
+    q = question
+    found = row("rules", "side", q.side)
+    if "each" in found:
+        low, high = (ceil(q.heads * x) for x in found["each"])
+        numbers: tuple[Number, ...] = (Number(q.side, low, "count", low, high),)
+        return Answer(
+            (say("{n} {side}.", n=Span(low, high, "", 0), side=q.side),),
+            numbers=numbers,
+            read_as=say("{side} for {heads} people", side=q.side, heads=count(q.heads)),
+            sources=(source_of("rules", found),),
+        )
+    low_g, high_g = found["main"] if q.main and "main" in found else found["grams"]
+    if q.each_kg is not None:
+        low_g = high_g = q.each_kg * 1000
+    if found.get("note") == "dry":
+        return _dry(q, low_g, high_g, source_of("rules", found))
+    total = weights(q.heads * low_g / 1000, q.heads * high_g / 1000)
+    reading = say("{side} for {heads} people", side=q.side, heads=count(q.heads))
+    lines = (
+        say(
+            "{total} {side} ({each} each).", total=total, side=q.side, each=Span(low_g, high_g, "g")
+        ),
+        say("Read as {reading}. Rule of thumb.", reading=reading),
+    )
+    return Answer(
+        lines,
+        numbers=(number(q.side.replace(" ", "_"), total),),
+        read_as=reading,
+        sources=(source_of("rules", found),),
+    )
+
+
+def _dry(q: SideQuestion, low_g: float, high_g: float, source: Source) -> Answer:
+    """Return dry weight, water where it is known, and what comes out with its pans."""
+    dry_kg = q.heads * (low_g + high_g) / 2000
+    growth = row("rules", "growth", q.side)
+    cooked = dry_kg * growth["gain"]
+    pans = ceil(cooked / GN_65_L - 1e-9)
+    dry, out = weight(dry_kg), weight(cooked)
+    each = Qty(round((low_g + high_g) / 2), "g")
+    lines = [say("{dry} dry {side} ({each} each).", dry=dry, side=q.side, each=each)]
+    numbers = [number("dry", dry)]
+    if "water_l_per_kg" in growth:
+        water = volume(dry_kg * growth["water_l_per_kg"])
+        lines.append(say("Water {water}.", water=water))
+        numbers.append(number("water", water))
+    reading = say(
+        "{side} for {heads} people, as a {course}",
+        side=q.side,
+        heads=count(q.heads),
+        course="main" if q.main else "side",
+    )
+    lines.append(
+        say(
+            "Comes out about {out} cooked = {pans} pans GN 1/1, 65 mm deep.",
+            out=out,
+            pans=count(pans),
+        )
+    )
+    numbers += [number("cooked", out), Number("pans", pans, "count")]
+    return Answer(tuple(lines), numbers=tuple(numbers), read_as=reading, sources=(source,))
+
+
+GN_65_L = 7.0
+"""Usable in a GN 1/1 pan 65 mm deep, L or about kg of cooked food; common practice."""
+
+
+@dataclass(frozen=True, slots=True)
+class EachQuestion:
+    """So much of something, for so many: how much each."""
+
+    total_kg: float
+    unit: str
+    heads: int
+
+
+def read_each(tokens: Sequence[Token], text: str, _: AskContext) -> EachQuestion | None:
+    """Read '60 kg salad 360 ppl how much each'."""
+    line = said(tokens, text)
+    amount, heads = line.only("mass"), line.people()
+    if amount is None or heads is None or line.has("sauce", "ice", "charcoal"):
+        return None
+    if not line.has("per", "how_much", "ok", "?") or amount.base < 0.5:
+        return None
+    return EachQuestion(amount.base, amount.unit, heads)
+
+
+def answer_each(question: EachQuestion, _: AskContext) -> Answer:
+    """Answer with grams each."""
+    each = Qty(round(per_head_g(question.total_kg, question.heads), 1), "g")
+    reading = say(
+        "{total} for {heads} people",
+        total=weight(question.total_kg, question.unit),
+        heads=count(question.heads),
+    )
+    return Answer(
+        (say("{each} each.", each=each), say("Read as {reading}.", reading=reading)),
+        numbers=(number("each", each),),
+        read_as=reading,
+        sources=(SUM,),
+    )
+
+
+TOPICS = (
+    Topic("cases", Rank.EXACT, read_cases, answer_cases),
+    Topic("portions", Rank.EXACT, read_portions, answer_portions),
+    Topic("side", Rank.LOOSE, read_side, answer_side),
+    Topic("heads", Rank.LOOSE, read_heads, answer_heads),
+    Topic("each", Rank.LOOSE, read_each, answer_each),
+)

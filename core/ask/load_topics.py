@@ -1,0 +1,205 @@
+"""Pieces on a grate, loads, and how long the loads take."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import ceil
+
+from core.ask.said import Said, said
+from core.ask.tell import SUM, THUMB, count
+from core.ask.topic import AskContext, Rank, Topic
+from core.errors import OutOfRangeError
+from core.model import Answer, Line, Number, Qty, Size, say
+from core.scaling.packing import GAP_CM, pieces_per_grate
+from core.words import Size as SaidSize
+from core.words import Token
+
+USUAL_LOAD_MIN = 9.0
+"""A load of steaks on and off a hot grill, min; common practice."""
+
+KEEP_FREE = 0.15
+"""Strip kept empty for flares; common practice."""
+
+
+@dataclass(frozen=True, slots=True)
+class LoadsQuestion:
+    """So many pieces of a size on so many grates of a size."""
+
+    grates: int
+    grate: Size
+    piece: Size
+    pieces: int | None
+    load_min: float | None
+
+
+def read_loads(tokens: Sequence[Token], text: str, _: AskContext) -> LoadsQuestion | None:
+    """Read '2 grates 45x60 stks 20x12 how many loads for 64': the larger size is the grate."""
+    line = said(tokens, text)
+    sizes = sorted((size_cm(s) for s in line.sizes()), key=lambda s: s.width_cm * s.depth_cm)
+    if len(sizes) != 2:
+        return None
+    piece, grate = sizes
+    grates = line.count_of("grate", "grill", "rack", "tray", "pit")
+    minutes = line.only("time")
+    return LoadsQuestion(
+        int(grates) if grates else 1,
+        grate,
+        piece,
+        _pieces(line),
+        minutes.base if minutes else None,
+    )
+
+
+def size_cm(typed: SaidSize) -> Size:
+    """Return the rectangle in cm; without a unit, sides below 5 are metres."""
+    factor = {"m": 100.0, "mm": 0.1, "in": 2.54, "cm": 1.0}.get(typed.unit)
+    if factor is None:
+        factor = 100.0 if max(typed.a, typed.b) < 5 else 1.0
+    return Size(typed.a * factor, typed.b * factor)
+
+
+def _pieces(line: Said) -> int | None:
+    """Return how many pieces: the last bare number that does not count the grates."""
+    grates = line.count_of("grate", "grill", "rack", "tray", "pit")
+    bare = [value for _, value in line.bare()]
+    if grates is not None and grates in bare:
+        bare.remove(grates)
+    return int(bare[-1]) if bare else None
+
+
+def answer_loads(question: LoadsQuestion, _: AskContext) -> Answer:
+    """Answer with pieces a grate, loads, the last one's count, and the time they take."""
+    q = question
+    fit = pieces_per_grate(q.grate, q.piece)
+    if fit == 0:
+        line = say(
+            "None fit: {piece} and {gap} of air is more than {grate}.",
+            piece=_rectangle(q.piece),
+            gap=Qty(GAP_CM, "cm"),
+            grate=_rectangle(q.grate),
+        )
+        none = (Number("per_grate", 0, "count"),)
+        return Answer((line,), numbers=none, read_as=_reading(q), sources=(SUM,))
+    load = fit * q.grates
+    lines = [say("{fit} per grate, {load} a load.", fit=count(fit), load=count(load))]
+    numbers = [Number("per_grate", fit, "count"), Number("per_load", load, "count")]
+    if q.pieces is not None:
+        loads = ceil(q.pieces / load)
+        lines = [_loads_line(q, fit, load, loads), *_times(q, fit, loads)]
+        numbers.append(Number("loads", loads, "count"))
+        numbers.append(Number("time", loads * (q.load_min or USUAL_LOAD_MIN), "min"))
+    airy = pieces_per_grate(q.grate, q.piece, keep_free=KEEP_FREE)
+    lines.append(
+        say(
+            "{gap} gaps, laid both ways. 15 % kept free for flares: {airy} per grate.",
+            gap=Qty(GAP_CM, "cm"),
+            airy=count(airy),
+        )
+    )
+    return Answer(tuple(lines), numbers=tuple(numbers), read_as=_reading(q), sources=(SUM, THUMB))
+
+
+def _reading(q: LoadsQuestion) -> Line:
+    return say(
+        "{grates} grates of {grate}, pieces of {piece}",
+        grates=count(q.grates),
+        grate=_rectangle(q.grate),
+        piece=_rectangle(q.piece),
+    )
+
+
+def _rectangle(size: Size) -> Line:
+    return say("{a} x {b}", a=Qty(size.width_cm, ""), b=Qty(size.depth_cm, "cm"))
+
+
+def _loads_line(q: LoadsQuestion, fit: int, load: int, loads: int) -> Line:
+    last = (q.pieces or 0) - (loads - 1) * load
+    if last == load or loads == 1:
+        return say(
+            "{fit} per grate, {load} a load -> {loads} loads.",
+            fit=count(fit),
+            load=count(load),
+            loads=count(loads),
+        )
+    return say(
+        "{fit} per grate, {load} a load -> {loads} loads, the last one {last}.",
+        fit=count(fit),
+        load=count(load),
+        loads=count(loads),
+        last=count(last),
+    )
+
+
+def _times(q: LoadsQuestion, fit: int, loads: int) -> tuple[Line, ...]:
+    minutes = q.load_min or USUAL_LOAD_MIN
+    first = say(
+        "At {each} a load: {total}, {hourly} an hour.",
+        each=Qty(minutes, "min"),
+        total=Qty(loads * minutes, "min"),
+        hourly=count(fit * q.grates * 60 / minutes),
+    )
+    if q.grates < 2:
+        return (first,)
+    alone = ceil((q.pieces or 0) / fit)
+    other = say(
+        "One grate only: {loads} loads, {total}.",
+        loads=count(alone),
+        total=Qty(alone * minutes, "min"),
+    )
+    return first, other
+
+
+@dataclass(frozen=True, slots=True)
+class OutputQuestion:
+    """So many pieces a load, so many minutes a load: how many an hour."""
+
+    pieces: int
+    load_min: float
+
+
+def read_output(tokens: Sequence[Token], text: str, _: AskContext) -> OutputQuestion | None:
+    """Read '30 a load 4.5 min how many per hour'."""
+    line = said(tokens, text)
+    bare = [value for _, value in line.bare()]
+    minutes = line.amounts("time")
+    hourly = line.says("per hour", "an hour", "por hora", "a la hora", "hourly")
+    shorter = [m for m in minutes if m.unit == "min"]
+    if not hourly or not line.has("load", "batch") or len(bare) != 1 or len(shorter) != 1:
+        return None
+    return OutputQuestion(int(bare[0]), shorter[0].base)
+
+
+def answer_output(question: OutputQuestion, _: AskContext) -> Answer:
+    """Answer with pieces an hour."""
+    hourly = per_hour(question.pieces, question.load_min)
+    reading = say(
+        "{n} a load, {each} a load with the swap",
+        n=count(question.pieces),
+        each=Qty(question.load_min, "min"),
+    )
+    return Answer(
+        (say("{n} an hour.", n=count(hourly)), say("Read as {reading}.", reading=reading)),
+        numbers=(Number("per_hour", round(hourly, 1), "count"),),
+        read_as=reading,
+        sources=(SUM,),
+    )
+
+
+def per_hour(pieces: int, load_min: float) -> float:
+    """Pieces an hour: a load over its cook and swap.
+
+    Examples
+    --------
+    >>> per_hour(72, 60), per_hour(30, 4.5)
+    (72.0, 400.0)
+    """
+    if not load_min > 0:
+        raise OutOfRangeError("time", f"{load_min} min", "above 0")
+    return pieces * 60 / load_min
+
+
+TOPICS = (
+    Topic("loads", Rank.EXACT, read_loads, answer_loads),
+    Topic("output", Rank.EXACT, read_output, answer_output),
+)

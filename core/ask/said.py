@@ -1,0 +1,192 @@
+"""What was said, laid out so that a topic can pick what it needs: amounts, counts, words.
+
+Nothing is guessed here. An amount keeps the unit it was typed in, so that the answer can use it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from core.scaling.measures import folded
+from core.words import Delta, Num, Quantity, Range, Ratio, Size, Times, Token, Word
+
+KG_PER = {"kg": 1.0, "g": 1e-3, "mg": 1e-6, "lb": 0.45359237, "oz": 0.028349523125}
+"""NIST Handbook 44, Appendix C; exact."""
+
+L_PER = {
+    "L": 1.0,
+    "mL": 1e-3,
+    "cL": 1e-2,
+    "gal": 3.785411784,
+    "qt": 0.946352946,
+    "pt": 0.473176473,
+    "cup": 0.2365882365,
+    "fl oz": 0.0295735295625,
+    "tbsp": 0.01478676478125,
+    "tsp": 0.00492892159375,
+}
+"""US measures, NIST Handbook 44, Appendix C; exact. Imperial ones are asked for by name."""
+
+CM_PER = {"cm": 1.0, "mm": 0.1, "m": 100.0, "in": 2.54, "ft": 30.48}
+MIN_PER = {"min": 1.0, "h": 60.0, "s": 1 / 60, "day": 1440.0}
+KW_PER = {"kW": 1.0, "W": 1e-3}
+_KINDS = {
+    "mass": KG_PER,
+    "volume": L_PER,
+    "length": CM_PER,
+    "time": MIN_PER,
+    "power": KW_PER,
+    "percent": {"%": 0.01},
+    "ppm": {"ppm": 1.0},
+}
+FILLERS = frozenset({"of", "de", "del", "per", "the", "a", "el", "la", "los", "las", "raw"})
+"""Words that may stand between a number and what it counts."""
+
+
+@dataclass(frozen=True, slots=True)
+class Amount:
+    """An amount in its base unit (kg, L, cm, min, kW, fraction, ppm), as typed, and where."""
+
+    base: float
+    value: float
+    unit: str
+    at: int
+
+
+@dataclass(frozen=True)
+class Said:
+    """A lexed line."""
+
+    tokens: tuple[Token, ...]
+    text: str
+
+    @cached_property
+    def words(self) -> frozenset[str]:
+        """Return the concepts of all words."""
+        return frozenset(t.canonical for t in self.tokens if isinstance(t, Word))
+
+    @cached_property
+    def plain(self) -> str:
+        """Return the line folded, a space at either end, signs as spaces."""
+        bare = folded(self.text)
+        return " " + " ".join("".join(c if c.isalnum() else " " for c in bare).split()) + " "
+
+    def has(self, *concepts: str) -> bool:
+        """Tell whether any of these concepts was said."""
+        return not self.words.isdisjoint(concepts)
+
+    def says(self, *phrases: str) -> bool:
+        """Tell whether any of these folded phrases stands in the line word for word."""
+        return any(f" {phrase} " in self.plain for phrase in phrases)
+
+    def amounts(self, kind: str) -> tuple[Amount, ...]:
+        """Return the amounts of a kind, in the order said."""
+        factors = _KINDS[kind]
+        return tuple(
+            Amount(t.value * factors[t.unit], t.value, t.unit, at)
+            for at, t in enumerate(self.tokens)
+            if isinstance(t, Quantity) and t.unit in factors
+        )
+
+    def only(self, kind: str) -> Amount | None:
+        """Return the amount of a kind if exactly one was said."""
+        found = self.amounts(kind)
+        return found[0] if len(found) == 1 else None
+
+    def ratio(self) -> Ratio | None:
+        """Return the one ratio of the line."""
+        found = [t for t in self.tokens if isinstance(t, Ratio)]
+        return found[0] if len(found) == 1 else None
+
+    def sizes(self) -> tuple[Size, ...]:
+        """Return the rectangles of the line, in the order said."""
+        return tuple(t for t in self.tokens if isinstance(t, Size))
+
+    def times(self) -> float | None:
+        """Return by how much to multiply: 'x2', 'half'."""
+        return next((t.value for t in self.tokens if isinstance(t, Times)), None)
+
+    def bare(self) -> tuple[tuple[int, float], ...]:
+        """Return position and value of numbers without a unit."""
+        return tuple((at, t.value) for at, t in enumerate(self.tokens) if isinstance(t, Num))
+
+    def count_of(self, *concepts: str) -> float | None:
+        """Return the bare number that counts one of these: '320 ppl', 'for 64', '12 raw steaks'.
+
+        The number stands before the word, at most two fillers between.
+        """
+        for at, value in self.bare():
+            for later in range(at + 1, min(at + 4, len(self.tokens))):
+                token = self.tokens[later]
+                if not isinstance(token, Word):
+                    break
+                if token.canonical in concepts:
+                    return value
+                if token.canonical not in FILLERS and not _is_food(token):
+                    break
+        return None
+
+    def number_after(self, *concepts: str) -> float | None:
+        """Return the bare number or percent right after such a word: 'trim 8', 'merma 8 %'."""
+        for at, token in enumerate(self.tokens):
+            if isinstance(token, Word) and token.canonical in concepts:
+                for later in self.tokens[at + 1 : at + 3]:
+                    if isinstance(later, Num):
+                        return later.value
+                    if isinstance(later, Quantity) and later.unit == "%":
+                        return later.value
+        return None
+
+    def beside(self, amount: Amount, *concepts: str) -> bool:
+        """Tell whether a word stands right by an amount, a filler allowed: '12kg cases'."""
+        for step in (1, -1):
+            at = amount.at + step
+            while 0 <= at < len(self.tokens) and abs(at - amount.at) <= 2:
+                token = self.tokens[at]
+                if not isinstance(token, Word):
+                    break
+                if token.canonical in concepts:
+                    return True
+                if token.canonical not in FILLERS:
+                    break
+                at += step
+        return False
+
+    def people(self) -> int | None:
+        """Return how many people, plates or portions are to be fed."""
+        count = self.count_of("people", "heads", "portions", "plates", "children")
+        return None if count is None else int(count)
+
+    def crowd(self) -> int | None:
+        """Return how many are to be fed, also where only 'for 365' was said."""
+        people = self.people()
+        if people is not None:
+            return people
+        after = self.number_after("for", "para")
+        return int(after) if after is not None and after >= _CROWD else None
+
+
+_CROWD = 10  # 'for 3' may be hours, loads or anything; 'for 150' is people
+
+
+def _is_food(word: Word) -> bool:
+    from core.words.food_words import FOODS
+
+    return word.canonical in FOODS
+
+
+def said(tokens: Sequence[Token], text: str) -> Said:
+    """Return the line laid out."""
+    return Said(tuple(tokens), text)
+
+
+def has_change(tokens: Sequence[Token]) -> bool:
+    """Tell whether the line changes a number by something: '+40'."""
+    return any(isinstance(t, Delta) for t in tokens)
+
+
+def spans(tokens: Sequence[Token]) -> tuple[Range, ...]:
+    """Return the ranges of the line."""
+    return tuple(t for t in tokens if isinstance(t, Range))
