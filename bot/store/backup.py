@@ -12,13 +12,14 @@ from sqlalchemy import Connection, Engine, MetaData, Table, insert, select, text
 
 from bot.ports import StoreError
 from bot.store.copies import copied, whole
-from bot.store.engine import Place, place, reading, writing
+from bot.store.engine import Place, place, reading, told, writing
 from bot.store.lock import OneCopy
 from bot.store.schema import bring_up_to_date, revision
 
 CHUNK = 1000
 
 
+@told()
 def backed_up(at: Place, to: Path) -> Path:
     """Write a consistent copy of a database, in use or not."""
     if at.file is not None:
@@ -32,6 +33,7 @@ def backed_up(at: Place, to: Path) -> Path:
     return to
 
 
+@told()
 def restored(backup: Path, url: str) -> None:
     """Put a backup into a database that is empty; never over newer truth."""
     if not backup.is_file():

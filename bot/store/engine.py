@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -118,6 +120,20 @@ def _sqlite(at: Place, begin: str, *pragmas: str) -> Engine:
         connection.exec_driver_sql(begin)
 
     return engine
+
+
+@contextmanager
+def told() -> Iterator[None]:
+    """Turn a database's or a disk's error into what it means."""
+    try:
+        yield
+    except OSError as wrong:
+        raise StoreError(
+            f"the disk says '{wrong.strerror}'", "Free some space or check the folder."
+        ) from wrong
+    except Exception as wrong:
+        means = meaning(wrong)
+        raise means from (None if means is wrong else wrong)
 
 
 _MEANINGS = (

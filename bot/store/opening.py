@@ -10,7 +10,7 @@ from sqlalchemy import Engine
 
 from bot.ports import Clock, StoreError
 from bot.store import sends
-from bot.store.engine import BUSY_MS, Place, meaning, place, reading, writing
+from bot.store.engine import BUSY_MS, Place, place, reading, told, writing
 from bot.store.lock import OneCopy
 from bot.store.schema import bring_up_to_date
 from bot.store.sql import SqlStore
@@ -37,15 +37,12 @@ def _opened(at: Place, clock: Clock, busy_ms: int) -> SqlStore:
         holder = secrets.randbelow(2**31)
         writes = writing(at, busy_ms, holder=holder)
         undo.callback(writes.dispose)
-        try:
+        with told():
             bring_up_to_date(writes, at.file)
             if lock is not None and lock.was_killed:
                 _check(writes)
             with writes.begin() as connection:
                 sends.recover(connection)
-        except Exception as wrong:
-            told = meaning(wrong)
-            raise told from (wrong if told is not wrong else None)
         reads = writes if at.is_memory else reading(at, busy_ms)
         undo.pop_all()
         return SqlStore(at, writes, reads, clock, lock=lock, holder=holder)

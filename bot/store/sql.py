@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
 from typing import TypeVar
@@ -154,6 +155,12 @@ class SqlStore:
     async def backup(self, to: Path) -> None:
         """Write a consistent copy while running."""
         await asyncio.to_thread(backed_up, self._at, to)
+
+    @contextmanager
+    def connection(self) -> Iterator[Connection]:
+        """Give the writing connection to maintenance and tests; nothing else may be at work."""
+        with self._engines[0].begin() as connection:
+            yield connection
 
     async def close(self) -> None:
         """Let go of the database."""
