@@ -54,13 +54,15 @@ def read_times(tokens: Sequence[Token], text: str, context: AskContext) -> Times
     """Read 'doble de aliño', 'x2 dressing', 'half the brine'."""
     line = said(tokens, text)
     times = line.times()
-    if times is None or line.amounts("mass") or line.amounts("volume") or line.amounts("time"):
+    if times is None or line.amounts("time"):
         return None
     typed, _ = asked(line)
     if not typed:
         return TimesQuestion(times, ())
     dishes = context.cards.dishes if context.cards else ()
     names = matching(line, (d.name for d in dishes))
+    if not names and (line.amounts("mass") or line.amounts("volume")):
+        return None
     return TimesQuestion(times, tuple(d for d in dishes if d.name in names))
 
 
@@ -175,13 +177,13 @@ def answer_only(question: OnlyQuestion, context: AskContext) -> Answer:
         have=_amount(have, need.unit),
         name=Label(need.item),
         need=_amount(need.need, need.unit),
-        heads=count(heads),
+        heads=count(heads, "people"),
     )
     lines = (
         say(
             "{part} of the recipe: enough for {heads}.",
             part=percent(part),
-            heads=count(int(heads * part)),
+            heads=count(int(heads * part), "people"),
         ),
         say("Scale everything else in it by {times}.", times=Qty(figures(part), "")),
         say("Read as {reading}.", reading=reading),
@@ -216,7 +218,7 @@ def _cabbages(question: OnlyQuestion) -> Answer:
             creamy=creamy,
             thin=thin,
         ),
-        say("Dressed, enough for about {heads}.", heads=count(heads)),
+        say("Dressed, enough for about {heads}.", heads=count(heads, "people")),
     )
     numbers = (
         number("shredded", weight(found.shredded_kg)),
@@ -263,7 +265,7 @@ def answer_cost(question: CostQuestion, context: AskContext) -> Answer:
     if now.unpriced:
         lines.append(say("Not counted: {n} goods without a price.", n=count(len(now.unpriced))))
     numbers = (number("cost", value), number("plan", planned), number("eaten", eaten))
-    reading = say("what is bought for {heads} people, by plate", heads=count(question.heads))
+    reading = say("what is bought for {heads}, by plate", heads=count(question.heads, "people"))
     return Answer(tuple(lines), numbers=numbers, read_as=reading, sources=(CARD,))
 
 
@@ -301,14 +303,14 @@ def read_need(tokens: Sequence[Token], text: str, context: AskContext) -> NeedQu
 
 def answer_need(question: NeedQuestion, _: AskContext) -> Answer:
     """Answer with amounts, packs and what is left over."""
-    reading = say("for {heads} people, by the cards", heads=count(question.heads))
+    reading = say("for {heads}, by the cards", heads=count(question.heads, "people"))
     bought = [_buy_line(b) for b in question.buys]
     lines = [_make_line(m) for m in question.makes] + bought
     numbers = [_number(_snake(m.item), m.qty, m.unit) for m in question.makes]
     numbers += [_number(_snake(b.item), b.need, b.unit) for b in question.buys]
     if question.whole:
         head = say(
-            "{n} goods for {heads} people:", n=count(len(bought)), heads=count(question.heads)
+            "{n} goods for {heads}:", n=count(len(bought)), heads=count(question.heads, "people")
         )
         lines = [head, *joined([_short(b) for b in question.buys])]
     return Answer(tuple(lines[:4]), numbers=tuple(numbers), read_as=reading, sources=(CARD,))

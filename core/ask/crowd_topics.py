@@ -71,29 +71,28 @@ def answer_cases(question: CasesQuestion, _: AskContext) -> Answer:
     portions = int(kept / q.portion_kg + 1e-9)
     spare = leftover_portions(row_, 1 - q.trim, q.portion_kg)
     reading = say(
-        "{heads} portions of {portion} raw and trimmed, {trim} trim, cases of {case}",
-        heads=count(q.heads),
+        "{heads} of {portion} raw and trimmed, {trim} trim, cases of {case}",
+        heads=count(q.heads, "portions"),
         portion=weight(q.portion_kg),
         trim=percent(q.trim),
         case=weight(q.case_kg, q.unit),
     )
     lines = (
         say(
-            "{cases} cases ({total}).",
-            cases=count(cases),
+            "{cases} ({total}).",
+            cases=count(cases, "cases"),
             total=weight(cases * q.case_kg, q.unit),
         ),
         say(
-            "Need {trimmed} trimmed = {need} bought = {exact} cases.",
+            "Need {trimmed} trimmed = {need} bought = {exact}.",
             trimmed=weight(trimmed, q.unit),
             need=weight(need, q.unit),
-            exact=Qty(round(need / q.case_kg, 1), ""),
+            exact=Qty(round(need / q.case_kg, 1), "cases"),
         ),
         say(
-            "{cases} give {kept} trimmed = {portions} portions, {spare} spare.",
-            cases=count(cases),
+            "That is {kept} trimmed = {portions}, {spare} spare.",
             kept=weight(kept, q.unit),
-            portions=count(portions),
+            portions=count(portions, "portions"),
             spare=count(spare),
         ),
     )
@@ -147,7 +146,7 @@ def answer_portions(question: PortionsQuestion, context: AskContext) -> Answer:
     )
     left = Span(round(low * 100), round(high * 100), "%")
     lines = (
-        say("{portions} portions.", portions=Span(fewest, most, "", 0)),
+        say("{portions}.", portions=Span(fewest, most, "portions", 0)),
         say("{left} is left ({origin}): {kept} cooked.", left=left, origin=note, kept=kept),
         say("Count on {fewest} until it is weighed.", fewest=count(fewest)),
     )
@@ -167,7 +166,7 @@ def _left(good: str, context: AskContext) -> tuple[float, float, Source, Line]:
     for found in context.house:
         if found.item.casefold() == good and found.state == "cooked":
             source = Source("house", "measured by the house", "", "house")
-            note = say("house, {n} cooks", n=count(found.cooks))
+            note = say("house, cooked {n} times", n=count(found.cooks))
             return found.fraction, found.fraction, source, note
     low, high = thumb_loss(good, "left")
     return low.fraction, high.fraction, low.source, say("rule of thumb")
@@ -217,7 +216,7 @@ def answer_heads(question: HeadsQuestion, _: AskContext) -> Answer:
             )
         )
         numbers.append(number(f"raw_{service}", total))
-    reading = say("{good} for {heads} people", good=question.good, heads=count(question.heads))
+    reading = say("{good} for {heads}", good=question.good, heads=count(question.heads, "people"))
     lines.append(say("Read as {reading}. Rule of thumb; add your trim.", reading=reading))
     return Answer(
         tuple(lines),
@@ -261,7 +260,7 @@ def answer_side(question: SideQuestion, _: AskContext) -> Answer:
         return Answer(
             (say("{n} {side}.", n=Span(low, high, "", 0), side=q.side),),
             numbers=numbers,
-            read_as=say("{side} for {heads} people", side=q.side, heads=count(q.heads)),
+            read_as=say("{side} for {heads}", side=q.side, heads=count(q.heads, "people")),
             sources=(source_of("rules", found),),
         )
     low_g, high_g = found["main"] if q.main and "main" in found else found["grams"]
@@ -270,7 +269,7 @@ def answer_side(question: SideQuestion, _: AskContext) -> Answer:
     if found.get("note") == "dry":
         return _dry(q, low_g, high_g, source_of("rules", found))
     total = weights(q.heads * low_g / 1000, q.heads * high_g / 1000)
-    reading = say("{side} for {heads} people", side=q.side, heads=count(q.heads))
+    reading = say("{side} for {heads}", side=q.side, heads=count(q.heads, "people"))
     lines = (
         say(
             "{total} {side} ({each} each).", total=total, side=q.side, each=Span(low_g, high_g, "g")
@@ -300,16 +299,16 @@ def _dry(q: SideQuestion, low_g: float, high_g: float, source: Source) -> Answer
         lines.append(say("Water {water}.", water=water))
         numbers.append(number("water", water))
     reading = say(
-        "{side} for {heads} people, as a {course}",
+        "{side} for {heads}, as a {course}",
         side=q.side,
-        heads=count(q.heads),
+        heads=count(q.heads, "people"),
         course="main" if q.main else "side",
     )
     lines.append(
         say(
-            "Comes out about {out} cooked = {pans} pans GN 1/1, 65 mm deep.",
+            "Comes out about {out} cooked = {pans} GN 1/1, 65 mm deep.",
             out=out,
-            pans=count(pans),
+            pans=count(pans, "pans"),
         )
     )
     numbers += [number("cooked", out), Number("pans", pans, "count")]
@@ -344,9 +343,9 @@ def answer_each(question: EachQuestion, _: AskContext) -> Answer:
     """Answer with grams each."""
     each = Qty(round(per_head_g(question.total_kg, question.heads), 1), "g")
     reading = say(
-        "{total} for {heads} people",
+        "{total} for {heads}",
         total=weight(question.total_kg, question.unit),
-        heads=count(question.heads),
+        heads=count(question.heads, "people"),
     )
     return Answer(
         (say("{each} each.", each=each), say("Read as {reading}.", reading=reading)),

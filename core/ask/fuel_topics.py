@@ -73,9 +73,9 @@ def answer_charcoal(question: CharcoalQuestion, _: AskContext) -> Answer:
     )
     lines = (
         say(
-            "{total}: take {sacks} x {size} sacks.",
+            "{total}: take {sacks} of {size}.",
             total=total,
-            sacks=count(sacks),
+            sacks=count(sacks, "bags"),
             size=Qty(sack["value"], "kg"),
         ),
         say(
@@ -250,7 +250,7 @@ def answer_ice(question: IceQuestion, _: AskContext) -> Answer:
         )
     guests = question.guests or 0
     total = weights(*drinks_ice_kg(guests))
-    reading = say("ice in and around the drinks of {n} people", n=count(guests))
+    reading = say("ice in and around the drinks of {n}", n=count(guests, "people"))
     return Answer(
         (
             say("{total} of ice. Outdoors in heat, double.", total=total),
@@ -325,13 +325,13 @@ def answer_supply(question: SupplyQuestion, _: AskContext) -> Answer:
     """Answer with litres, or with pieces of each thing."""
     q = question
     reading = say(
-        "{guests} guests, {hours}", guests=count(q.guests), hours=Qty(figures(q.hours), "h")
+        "{guests}, {hours}", guests=count(q.guests, "people"), hours=Qty(figures(q.hours), "h")
     )
     if q.what == "serviceware":
         found = serviceware(q.guests, q.hours)
         line = say(
-            "{plates} plates, {sets} cutlery sets, {napkins} napkins, {cups} cups.",
-            plates=count(found["plates"]),
+            "{plates}, {sets} cutlery sets, {napkins} napkins, {cups} cups.",
+            plates=count(found["plates"], "plates"),
             sets=count(found["cutlery sets"]),
             napkins=count(found["napkins"]),
             cups=count(found["cups"]),

@@ -117,16 +117,16 @@ def _loads_line(q: LoadsQuestion, fit: int, load: int, loads: int) -> Line:
     last = (q.pieces or 0) - (loads - 1) * load
     if last == load or loads == 1:
         return say(
-            "{fit} per grate, {load} a load -> {loads} loads.",
+            "{fit} per grate, {load} a load -> {loads}.",
             fit=count(fit),
             load=count(load),
-            loads=count(loads),
+            loads=count(loads, "loads"),
         )
     return say(
-        "{fit} per grate, {load} a load -> {loads} loads, the last one {last}.",
+        "{fit} per grate, {load} a load -> {loads}, the last one {last}.",
         fit=count(fit),
         load=count(load),
-        loads=count(loads),
+        loads=count(loads, "loads"),
         last=count(last),
     )
 
@@ -143,8 +143,8 @@ def _times(q: LoadsQuestion, fit: int, loads: int) -> tuple[Line, ...]:
         return (first,)
     alone = ceil((q.pieces or 0) / fit)
     other = say(
-        "One grate only: {loads} loads, {total}.",
-        loads=count(alone),
+        "One grate only: {loads}, {total}.",
+        loads=count(alone, "loads"),
         total=Qty(alone * minutes, "min"),
     )
     return first, other

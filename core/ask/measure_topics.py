@@ -138,6 +138,7 @@ class ConvertQuestion:
     wanted: str
     kind: str
     imperial: bool
+    said: bool = False
 
 
 _ALIASES = {
@@ -174,8 +175,10 @@ _DEGREES = frozenset({"°C", "°F"})
 def read_convert(tokens: Sequence[Token], text: str, context: AskContext) -> ConvertQuestion | None:
     """Read '2 gal in L', '165F in C', '3 lb to kg'; with no unit wanted, the metric one."""
     line = said(tokens, text)
-    found = [t for t in tokens if isinstance(t, Quantity)]
-    if len(found) != 1 or line.bare() or line.ratio() is not None:
+    found = [t for t in tokens if isinstance(t, Quantity)] or _imperial(line)
+    if len(found) != 1 or line.ratio() is not None:
+        return None
+    if line.bare() and not line.says("imperial"):
         return None
     kind = _kind(found[0].unit)
     if kind is None:
@@ -190,7 +193,17 @@ def read_convert(tokens: Sequence[Token], text: str, context: AskContext) -> Con
             kind, "°C" if found[0].unit == "°F" else "°F"
         )
     imperial = line.says("imperial", "uk") or context.rules in {Profile.UK, Profile.SCOTLAND}
-    return ConvertQuestion(found[0].value, found[0].unit, wanted, kind, imperial)
+    told = line.says("imperial", "uk", "us")
+    return ConvertQuestion(found[0].value, found[0].unit, wanted, kind, imperial, told)
+
+
+def _imperial(line: Said) -> list[Quantity]:
+    """Return '2 imperial gal', where the unit does not follow its number."""
+    bare, words = line.bare(), line.plain.split()
+    unit = next((u for w in words if (u := _unit(w)) in IMPERIAL), "")
+    if not line.says("imperial") or len(bare) != 1 or not unit:
+        return []
+    return [Quantity(bare[0][1], unit, "")]
 
 
 def _unit(word: str) -> str:
@@ -226,7 +239,7 @@ def answer_convert(question: ConvertQuestion, context: AskContext) -> Answer:
     reading = say("{was} ({system}) in {unit}", was=was, system=system, unit=q.wanted)
     line = say("{value} ({system}).", value=value, system=system)
     rest = say("The other gallon, pint or ounce would be {other}.", other=other)
-    unclear = context.rules is None and not q.imperial
+    unclear = context.rules is None and not q.said
     return Answer(
         (line, rest),
         numbers=(number("value", value),),

@@ -74,13 +74,19 @@ def asked(line: Said) -> tuple[frozenset[str], frozenset[str]]:
 
 
 def matching(line: Said, names: Iterable[str]) -> tuple[str, ...]:
-    """Return the names that are meant: those with most typed words, else with most concepts."""
+    """Return the names that are meant.
+
+    Those with most typed words win, then those with most concepts, which is how a question in
+    the other language finds them; last, a name that was typed whole beats a longer one.
+    """
     typed, concepts = asked(line)
-    scored = [
-        (len(typed & set(folded(n.replace("-", " ")).split())), len(concepts & concepts_of(n)), n)
-        for n in names
-    ]
-    best = max(((t, c) for t, c, _ in scored), default=(0, 0))
-    if best == (0, 0):
+    scored = [(_score(n, typed, concepts), n) for n in names]
+    best = max((score for score, _ in scored), default=(0, 0, False))
+    if best[:2] == (0, 0):
         return ()
-    return tuple(dict.fromkeys(n for t, c, n in scored if (t, c) == best))
+    return tuple(dict.fromkeys(n for score, n in scored if score == best))
+
+
+def _score(name: str, typed: frozenset[str], concepts: frozenset[str]) -> tuple[int, int, bool]:
+    words = set(folded(name.replace("-", " ")).split())
+    return len(typed & words), len(concepts & concepts_of(name)), words <= typed

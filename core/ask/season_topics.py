@@ -192,10 +192,10 @@ def answer_enough(question: EnoughQuestion, context: AskContext) -> Answer:
     plan, known = _planned_g(context)
     got, planned = Qty(round(each, 1), "g"), Qty(plan, "g")
     reading = say(
-        "{made} of {what} for {heads} people",
+        "{made} of {what} for {heads}",
         made=weight(question.made_kg, question.unit),
         what=question.what,
-        heads=Qty(question.heads, ""),
+        heads=Qty(question.heads, "people", 0),
     )
     whole = Qty(round(each), "g")
     if each >= plan:

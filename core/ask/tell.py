@@ -59,9 +59,15 @@ def percent(fraction: float) -> Qty:
     return Qty(figures(fraction * 100), "%")
 
 
-def count(value: float) -> Qty:
-    """Return a whole number of things, without a unit: the sentence says what they are."""
-    return Qty(round(value), "", 0)
+def count(value: float, of: str = "") -> Qty:
+    """Return a whole number of things: 'cases', 'loads', 'portions'; '' where the sentence says.
+
+    Examples
+    --------
+    >>> count(6, "cases")
+    Qty(value=6, unit='cases', digits=0)
+    """
+    return Qty(round(value), of, 0)
 
 
 def span(low: Qty, high: Qty) -> Span:
