@@ -1,0 +1,28 @@
+"""Ends its own process with SIGKILL at the n-th tick: around every statement and every send."""
+
+from __future__ import annotations
+
+import os
+import signal
+from typing import Any
+
+from sqlalchemy import Engine, event
+
+
+class Reaper:
+    """Counts ticks; at the chosen one nothing is cleaned up, flushed or said any more."""
+
+    def __init__(self, kill_at: int | None) -> None:
+        self.ticks = 0
+        self._kill_at = kill_at
+
+    def tick(self, *_: Any, **__: Any) -> None:
+        """Count one; perhaps it is the last."""
+        self.ticks += 1
+        if self.ticks == self._kill_at:
+            os.kill(os.getpid(), signal.SIGKILL)
+
+    def watch_database(self) -> None:
+        """Tick before and after every statement and before every commit, the steps' own too."""
+        for moment in ("before_cursor_execute", "after_cursor_execute", "commit"):
+            event.listen(Engine, moment, self.tick)
