@@ -1,0 +1,119 @@
+"""What comes next in a plan: one row for each moment somebody must act, as the calls say it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+
+from core.calls import calls_owed
+from core.cook import Cook
+from core.cook.names import dish_name, thing_of, verb_of
+from core.cook.state import items
+from core.model import FIRES, Call, Cards, Label, Line, Load, Plan, Qty, StepRun, Task
+
+ACTS = frozenset({"start", "tick", "end"})
+"""Kinds of calls that are actions; looks and flips belong to the one who stands there."""
+
+SAME = timedelta(minutes=1)
+
+
+@dataclass(frozen=True, slots=True)
+class Action:
+    """At `at`, `who` does `verb` to `things` at `places`; `temp` the fire or the core to reach."""
+
+    at: datetime
+    verb: Line | Label
+    things: tuple[str, ...]
+    places: tuple[str, ...]
+    temp: Qty | None
+    who: tuple[str, ...]
+    kind: str = "start"
+
+
+def calls_of(plan: Plan, cards: Cards) -> tuple[Call, ...]:
+    """Return every call of a plan that nothing has happened to yet, by time."""
+    cook = Cook(cards=cards, plan=plan, heads=plan.heads, plates_at=plan.plates_at)
+    return calls_owed(cook)
+
+
+def actions(plan: Plan, cards: Cards) -> tuple[Action, ...]:
+    """Return what the crew does, in order; what begins together stands together."""
+    known = items(plan)
+    loads = {load.id: load for load in plan.loads}
+    rows: dict[tuple[object, ...], Action] = {}
+    for call in calls_of(plan, cards):
+        item = known.get(call.about)
+        if call.kind not in ACTS or item is None or _goes_on(call, item, plan.runs()):
+            continue
+        one = _action(call, item, cards, loads)
+        key = (one.at, one.kind, item.do, item.dish or item.station)
+        rows[key] = _together(rows[key], one) if key in rows else one
+    return tuple(rows.values())
+
+
+def _goes_on(call: Call, item: StepRun | Task, runs: Iterable[StepRun]) -> bool:
+    """Say whether the next batch of the same load takes the same fire at once: then say that."""
+    if call.kind != "end" or not isinstance(item, StepRun):
+        return False
+    return any(
+        run.load == item.load
+        and run.step == item.step
+        and run.station == item.station
+        and timedelta() <= run.start - item.end <= SAME
+        for run in runs
+    )
+
+
+def _action(call: Call, item: StepRun | Task, cards: Cards, loads: Mapping[str, Load]) -> Action:
+    who = tuple(p.name if (p := cards.person(x)) else x for x in call.to if x != "room")
+    if call.kind == "end" and isinstance(item, StepRun):
+        core = Qty(item.until_core_c, "°C", 0) if item.until_core_c is not None else None
+        things, verb = _things(item, cards, loads), verb_of("pull")
+        return Action(call.at, verb, things, (item.station or "",), core, who, "end")
+    station = cards.station(item.station) if item.station else None
+    hot = station is not None and station.kind in FIRES and item.temp_c is not None
+    temp = Qty(item.temp_c or 0.0, "°C", 0) if hot else None
+    things = _things(item, cards, loads)
+    places = (item.station,) if item.station and item.station not in things else ()
+    return Action(call.at, verb_of(item.do), things, places, temp, who, "start")
+
+
+def _things(item: StepRun | Task, cards: Cards, loads: Mapping[str, Load]) -> tuple[str, ...]:
+    if isinstance(item, StepRun) and item.load in loads:
+        return (f"{dish_name(item.dish, cards)} {item.unit}".strip(),)
+    return (thing_of(item, cards).text,)
+
+
+def _together(one: Action, more: Action) -> Action:
+    """Return both as one row: every thing, place and person once."""
+    return replace(
+        one,
+        things=_once(one.things, more.things),
+        places=_once(one.places, more.places),
+        who=_once(one.who, more.who),
+        temp=one.temp if one.temp == more.temp else None,
+    )
+
+
+def _once(*parts: tuple[str, ...]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(x for part in parts for x in part))
+
+
+def joined(names: tuple[str, ...]) -> str:
+    """Return names in one; words they begin with are said once.
+
+    Examples
+    --------
+    >>> joined(("Lamb rump A", "Lamb rump B"))
+    'Lamb rump A + B'
+    >>> joined(("smoker",))
+    'smoker'
+    """
+    if len(names) < 2:
+        return "".join(names)
+    words = [name.split() for name in names]
+    same = 0
+    while all(len(w) > same + 1 and w[same] == words[0][same] for w in words):
+        same += 1
+    return " ".join([*words[0][:same], " + ".join(" ".join(w[same:]) for w in words)])
