@@ -56,7 +56,8 @@ class Phones:
 
     async def incoming(self) -> AsyncIterator[Incoming]:
         """Yield nothing: the script is fed by the player."""
-        for message in ():
+        nothing: tuple[Incoming, ...] = ()
+        for message in nothing:
             yield message
 
     async def send(self, room: str, message: Outgoing, key: str) -> Receipt:

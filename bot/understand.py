@@ -89,7 +89,8 @@ def _tapped(asking: Asking, meant: Wished, cook: Cook, person: str) -> str | Non
     if len(meant.wishes) != 1 or not isinstance(meant.wishes[0], Choose):
         return None
     number = meant.wishes[0].number
-    newer = [x.seq for x in (*cook.open_calls(person), *cook.open_questions(person))]
+    newer = [x.seq for x in cook.open_calls(person)]
+    newer += [x.seq for x in cook.open_questions(person)]
     if any(seq > asking.seq for seq in newer) or not 1 <= number <= len(asking.choices):
         return None
     return f"{asking.text} {asking.choices[number - 1]}"
