@@ -10,10 +10,11 @@ from core.ask.goods import brined_of
 from core.ask.said import Said, said
 from core.ask.tell import SUM, THUMB, number, percent, span, volume, weight
 from core.ask.topic import AskContext, Rank, Topic
-from core.model import Answer, Line, Qty, say
+from core.model import Answer, Line, Number, Qty, say
 from core.scaling.brine import brine_kg_per_l, most_that_dissolves, strength_at
 from core.scaling.ratios import (
     COVER_L_PER_KG,
+    concentrate_for,
     salt_at_equilibrium_kg,
     salt_at_equilibrium_total_kg,
     salt_of_solution_kg,
@@ -56,35 +57,43 @@ class DegreesQuestion:
 
 @dataclass(frozen=True, slots=True)
 class StrengthQuestion:
-    """A brine that has one strength and should have another, of the solution."""
+    """A brine that has one strength and should have another, of the solution.
+
+    `whole` says whether the litres are what is wanted in the end; None if that was not said.
+    """
 
     has: float
     wanted: float
     brine_l: float
     unit: str
+    whole: bool | None
 
 
-def _is_brine(line: Said) -> bool:
-    return line.has("brine") or (line.has("salt") and line.has("water"))
+def _is_brine(line: Said, wet: bool) -> bool:
+    return line.has("brine") or (line.has("salt") and (wet or line.has("water")))
 
 
 def read_brine(tokens: Sequence[Token], text: str, _: AskContext) -> BrineQuestion | None:
     """Read 'salmuera 6% 25 kg pollo'; without a word for it, the percentage is of the water."""
     line = said(tokens, text)
+    masses, water = line.amounts("mass"), line.only("volume")
+    if line.has("nitrite", "cure", "dry_brine") or line.ratio() is not None:
+        return None
+    rate = next((m for m in masses if line.rate_per(m, "l", "litre", "liter", "litro")), None)
     strength = line.only("percent")
-    if strength is None or not _is_brine(line) or line.has("nitrite", "cure", "dry_brine"):
+    share = rate.base if rate else (strength.base if strength else None)
+    if share is None or not _is_brine(line, water is not None):
         return None
-    if line.ratio() is not None:
+    meats = [m for m in masses if m is not rate]
+    if len(meats) > 1 or (not meats and water is None):
         return None
-    meat, water = line.only("mass"), line.only("volume")
-    if meat is None and water is None:
-        return None
+    unit = (water or meats[0]).unit
     return BrineQuestion(
-        strength.base,
+        share,
         _of(line),
-        meat.base if meat else None,
+        meats[0].base if meats else None,
         water.base if water else None,
-        (water or meat or strength).unit,
+        unit,
         brined_of(line),
     )
 
@@ -232,31 +241,83 @@ def answer_degrees(question: DegreesQuestion, _: AskContext) -> Answer:
 
 
 def read_strength(tokens: Sequence[Token], text: str, _: AskContext) -> StrengthQuestion | None:
-    """Read 'brine is 4% want 6% 20 L'; 'to' and 'want' say which one is wanted."""
+    """Read 'brine is 4% want 6% 20 L' and 'make 10 L of 5% from 25% brine'."""
     line = said(tokens, text)
     found, brine = line.amounts("percent"), line.only("volume")
-    if len(found) != 2 or brine is None or not line.has("brine", "salt"):
+    if len(found) != 2 or brine is None or not line.has("brine", "salt", "concentrate"):
         return None
-    return StrengthQuestion(found[0].base, found[1].base, brine.base, brine.unit)
+    first, second = found
+    if line.says("from", "de un", "desde") and line.says("make", "hacer", "haz", "of"):
+        first, second = second, first
+    return StrengthQuestion(first.base, second.base, brine.base, brine.unit, _whole(line))
+
+
+def _whole(line: Said) -> bool | None:
+    """Return whether the litres are the total wanted, by the words around; None if unsaid."""
+    if line.says("make", "hacer", "haz", "in all", "en total", "total", "final"):
+        return True
+    if line.says("is", "have", "got", "now", "tengo", "hay", "esta", "tiene", "ya"):
+        return False
+    return None
 
 
 def answer_strength(question: StrengthQuestion, _: AskContext) -> Answer:
-    """Answer with the salt or the water to add."""
-    kg = question.brine_l * brine_kg_per_l(min(question.has, 0.22))
-    reading = say(
+    """Answer with the salt or the water to add; where the litres are unclear, with both."""
+    q = question
+    if q.wanted >= q.has:
+        return _stronger(q)
+    if q.whole is None:
+        there, whole = _thinner(q), _from_strong(q)
+        return Answer(
+            (there.lines[0], whole.lines[0]),
+            read_as=_strength_read_as(q),
+            question=say("Is that how much there is, or how much it should be in all?"),
+            choices=(say("there is so much now"), say("so much in all")),
+            sources=(SUM,),
+        )
+    return _from_strong(q) if q.whole else _thinner(q)
+
+
+def _strength_read_as(q: StrengthQuestion) -> Line:
+    return say(
         "{brine} brine from {has} to {wanted}, both of the solution",
-        brine=volume(question.brine_l, question.unit),
-        has=percent(question.has),
-        wanted=percent(question.wanted),
+        brine=volume(q.brine_l, q.unit),
+        has=percent(q.has),
+        wanted=percent(q.wanted),
     )
-    if question.wanted >= question.has:
-        salt = weight(salt_to_add_kg(kg, question.has, question.wanted), question.unit)
-        line, numbers = say("Add {salt} salt.", salt=salt), (number("salt", salt),)
-    else:
-        water = volume(water_to_add_kg(kg, question.has, question.wanted), question.unit)
-        line, numbers = say("Add {water} water.", water=water), (number("water", water),)
-    rest = say("Read as {reading}. Stir, then measure again.", reading=reading)
-    return Answer((line, rest), numbers=numbers, read_as=reading, sources=(SUM,))
+
+
+def _told(q: StrengthQuestion, line: Line, numbers: tuple[Number, ...]) -> Answer:
+    rest = say("Read as {reading}. Stir, then measure again.", reading=_strength_read_as(q))
+    return Answer((line, rest), numbers=numbers, read_as=_strength_read_as(q), sources=(SUM,))
+
+
+def _stronger(q: StrengthQuestion) -> Answer:
+    kg = q.brine_l * brine_kg_per_l(min(q.has, 0.22))
+    salt = weight(salt_to_add_kg(kg, q.has, q.wanted), q.unit)
+    return _told(q, say("Add {salt} salt.", salt=salt), (number("salt", salt),))
+
+
+def _thinner(q: StrengthQuestion) -> Answer:
+    kg = q.brine_l * brine_kg_per_l(min(q.has, 0.22))
+    water = volume(water_to_add_kg(kg, q.has, q.wanted), q.unit)
+    line = say("Add {water} water to the {brine}.", water=water, brine=volume(q.brine_l, q.unit))
+    return _told(q, line, (number("water", water),))
+
+
+def _from_strong(q: StrengthQuestion) -> Answer:
+    """Return how much strong brine and water make the total, by weight of salt."""
+    total_kg = q.brine_l * brine_kg_per_l(min(q.wanted, 0.22))
+    strong_kg = concentrate_for(total_kg, q.has, q.wanted)
+    strong = volume(strong_kg / brine_kg_per_l(min(q.has, 0.22)), q.unit)
+    water = volume(total_kg - strong_kg, q.unit)
+    line = say(
+        "{strong} of the strong brine + {water} water make {brine}.",
+        strong=strong,
+        water=water,
+        brine=volume(q.brine_l, q.unit),
+    )
+    return _told(q, line, (number("strong", strong), number("water", water)))
 
 
 def read_dry_brine(tokens: Sequence[Token], text: str, _: AskContext) -> DryBrineQuestion | None:

@@ -1,23 +1,20 @@
-"""What the event's cards say: twice of what, how far nine cabbages go, the cost, the buy list."""
+"""What the event's cards say: twice of what, how far nine cabbages go, the buy list."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from core.ask.names import asked, concepts_of, matching
+from core.ask.names import concepts_of, matching
 from core.ask.said import said
-from core.ask.tell import SUM, count, figures, number, percent, volume, weight
+from core.ask.tell import CARD, SUM, count, figures, number, percent, volume, weight
 from core.ask.topic import AskContext, Rank, Topic
-from core.model import Answer, Buy, Cards, Dish, Label, Line, Make, Number, Qty, Role, Source, say
-from core.scaling.cost import plate_cost
+from core.model import Answer, Buy, Dish, Label, Line, Make, Number, Qty, say
 from core.scaling.lists import buy_list, make_list
 from core.scaling.measures import folded
 from core.scaling.season import dressing_for_heads
 from core.tables.quantities import row
 from core.words import Token
-
-CARD = Source("card", "dish card", "", "card")
 
 
 def _amount(qty: float, unit: str) -> Qty:
@@ -48,6 +45,7 @@ class TimesQuestion:
 
     times: float
     dishes: tuple[Dish, ...]
+    amount: Qty | None = None
 
 
 def read_times(tokens: Sequence[Token], text: str, context: AskContext) -> TimesQuestion | None:
@@ -56,18 +54,20 @@ def read_times(tokens: Sequence[Token], text: str, context: AskContext) -> Times
     times = line.times()
     if times is None or line.amounts("time"):
         return None
-    typed, _ = asked(line)
-    if not typed:
-        return TimesQuestion(times, ())
     dishes = context.cards.dishes if context.cards else ()
     names = matching(line, (d.name for d in dishes))
-    if not names and (line.amounts("mass") or line.amounts("volume")):
+    amounts = line.amounts("mass") + line.amounts("volume")
+    if not names and len(amounts) == 1 and line.ratio() is None:
+        return TimesQuestion(times, (), Qty(amounts[0].value, amounts[0].unit))
+    if not names and amounts:
         return None
     return TimesQuestion(times, tuple(d for d in dishes if d.name in names))
 
 
 def answer_times(question: TimesQuestion, _: AskContext) -> Answer:
     """Answer with what goes in, or ask which one is meant."""
+    if question.amount is not None:
+        return _times_amount(question.times, question.amount)
     reading = say("{times} times a batch", times=Qty(question.times, ""))
     if len(question.dishes) != 1:
         return Answer(
@@ -100,6 +100,14 @@ def answer_times(question: TimesQuestion, _: AskContext) -> Answer:
         if x.qty is not None
     ]
     return Answer(tuple(lines[:4]), numbers=tuple(numbers), read_as=reading, sources=(CARD,))
+
+
+def _times_amount(times: float, amount: Qty) -> Answer:
+    now = Qty(figures(amount.value * times, 4), amount.unit)
+    reading = say("{times} times {amount}", times=Qty(times, ""), amount=amount)
+    return Answer(
+        (say("{now}.", now=now),), numbers=(number("value", now),), read_as=reading, sources=(SUM,)
+    )
 
 
 def _times_choice(dish: Dish, times: float) -> Line:
@@ -229,46 +237,6 @@ def _cabbages(question: OnlyQuestion) -> Answer:
     return Answer(lines, numbers=numbers, read_as=reading, sources=(found.source,))
 
 
-# ------------------------------------------------------------------ cost
-
-
-@dataclass(frozen=True, slots=True)
-class CostQuestion:
-    """What a plate costs now."""
-
-    cards: Cards
-    heads: int
-
-
-def read_cost(tokens: Sequence[Token], text: str, context: AskContext) -> CostQuestion | None:
-    """Read 'cost per plate now', 'escandallo'."""
-    line = said(tokens, text)
-    if not line.has("costing") or context.cards is None or context.to_feed is None:
-        return None
-    return CostQuestion(context.cards, context.to_feed)
-
-
-def answer_cost(question: CostQuestion, context: AskContext) -> Answer:
-    """Answer the chef; anybody else is told who knows."""
-    if context.role is not Role.CHEF:
-        return Answer((say("Only the chef sees costs."),), read_as=say("cost of a plate"))
-    event = question.cards.event
-    now = plate_cost(question.cards, question.heads)
-    plan = plate_cost(question.cards, event.heads)
-    value = Qty(round(now.bought, 2), event.currency, 2)
-    planned = Qty(round(plan.bought, 2), event.currency, 2)
-    eaten = Qty(round(now.eaten, 2), event.currency, 2)
-    lines = [
-        say("{now} a plate (plan {plan}). Only you see this.", now=value, plan=planned),
-        say("Of it eaten: {eaten}; the rest is whole packs.", eaten=eaten),
-    ]
-    if now.unpriced:
-        lines.append(say("Not counted: {n} goods without a price.", n=count(len(now.unpriced))))
-    numbers = (number("cost", value), number("plan", planned), number("eaten", eaten))
-    reading = say("what is bought for {heads}, by plate", heads=count(question.heads, "people"))
-    return Answer(tuple(lines), numbers=numbers, read_as=reading, sources=(CARD,))
-
-
 # ------------------------------------------------------------------ how much of what
 
 
@@ -347,6 +315,5 @@ def _buy_line(line: Buy) -> Line:
 TOPICS = (
     Topic("times", Rank.EXACT, read_times, answer_times),
     Topic("only", Rank.EXACT, read_only, answer_only),
-    Topic("cost", Rank.EXACT, read_cost, answer_cost),
     Topic("need", Rank.LOOSE, read_need, answer_need),
 )

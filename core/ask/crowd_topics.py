@@ -13,7 +13,7 @@ from core.ask.topic import AskContext, Rank, Topic
 from core.model import Answer, Line, Number, Pack, Qty, Source, Span, say
 from core.scaling.lists import bought, leftover_portions
 from core.scaling.season import per_head_g
-from core.scaling.yields import thumb_loss
+from core.scaling.yields import as_purchased_kg, edible_kg, thumb_loss
 from core.tables.quantities import row, source_of
 from core.words import Token
 
@@ -50,8 +50,7 @@ def read_cases(tokens: Sequence[Token], text: str, context: AskContext) -> Cases
     heads = line.people() or _first_bare(line) or context.to_feed
     if heads is None or portion.base >= case.base:
         return None
-    trim = line.number_after("trim") or 0.0
-    spare = line.number_after("more") or 0.0
+    trim, spare = line.percent_of("trim") or 0.0, line.percent_of("more") or 0.0
     return CasesQuestion(heads, portion.base, case.base, trim / 100, case.unit, spare / 100)
 
 
@@ -64,7 +63,7 @@ def answer_cases(question: CasesQuestion, _: AskContext) -> Answer:
     """Answer with whole cases, and the leftover in portions."""
     q = question
     trimmed = q.heads * q.portion_kg * (1 + q.spare)
-    need = trimmed / (1 - q.trim)
+    need = as_purchased_kg(trimmed, 1 - q.trim)
     row_ = bought("", need, "kg", (Pack(q.case_kg, "kg"),))
     cases = sum(n for _, n in row_.packs)
     kept = cases * q.case_kg * (1 - q.trim)
@@ -110,40 +109,98 @@ def answer_cases(question: CasesQuestion, _: AskContext) -> Answer:
 
 @dataclass(frozen=True, slots=True)
 class PortionsQuestion:
-    """How many portions, set cooked, some meat as bought gives."""
+    """How many portions some meat as bought gives.
+
+    A trim that was said means that the portion is set raw; `cooked` is None where neither a trim
+    nor the kind of meat says how it is set.
+    """
 
     good: str
     bought_kg: float
     portion_kg: float
     unit: str
+    trim: float | None
+    cooked: bool | None
+
+
+_SET_COOKED = frozenset({"pulled pork", "brisket", "whole pig", "chicken leg"})
+"""Nobody weighs a raw portion of these."""
 
 
 def read_portions(tokens: Sequence[Token], text: str, _: AskContext) -> PortionsQuestion | None:
-    """Read '40kg cabeza con hueso cuantos bocatas 110g'."""
+    """Read '40kg cabeza con hueso cuantos bocatas 110g', '6 x 12 kg 180g steak trim 8 how many'."""
     line = said(tokens, text)
     good = good_of(line)
     masses = sorted(line.amounts("mass"), key=lambda m: m.base)
-    if good is None or len(masses) != 2 or line.people() is not None:
+    if len(masses) != 2 or line.people() is not None or masses[0].base > 1.0:
         return None
-    if not line.has("how_much", "portions", "bread", "people", "plates"):
+    if not line.has("how_much", "portions", "bread", "plates"):
         return None
-    if any(line.beside(m, *_PACKS) for m in masses) or masses[0].base > 1.0:
+    trim = line.percent_of("trim")
+    if good is None and trim is None:
         return None
-    return PortionsQuestion(good, masses[1].base, masses[0].base, masses[1].unit)
+    whole = masses[1]
+    cases = _cases_said(line) if line.beside(whole, *_PACKS) else 1.0
+    if cases is None:
+        return None
+    return PortionsQuestion(
+        good or "meat",
+        whole.base * cases,
+        masses[0].base,
+        whole.unit,
+        trim / 100 if trim is not None else None,
+        _set_cooked(line, good, trim),
+    )
+
+
+def _cases_said(line: Said) -> float | None:
+    """Return how many cases: the one bare number that is not the trim."""
+    trim = line.percent_of("trim")
+    bare = [value for _, value in line.bare() if value != trim]
+    return bare[0] if len(bare) == 1 else None
+
+
+def _set_cooked(line: Said, good: str | None, trim: float | None) -> bool | None:
+    if trim is not None or line.has("raw", "trimmed"):
+        return False
+    if good in _SET_COOKED or line.has("cooked", "bread", "pulled_pork"):
+        return True
+    return None
 
 
 def answer_portions(question: PortionsQuestion, context: AskContext) -> Answer:
     """Answer with a range, to the nearest five, and count on the lower one until weighed."""
-    q = question
-    low, high, source, note = _left(q.good, context)
-    fewest, most = (_rounded(q.bought_kg * left / q.portion_kg) for left in (low, high))
-    kept = weights(q.bought_kg * low, q.bought_kg * high, q.unit)
-    reading = say(
-        "{bought} of {good} as bought, {portion} each cooked",
+    if question.cooked is None:
+        cooked, raw = _set_cooked_answer(question, context), _set_raw_answer(question, context)
+        return Answer(
+            (
+                say("Set cooked: {answer}", answer=cooked.lines[0]),
+                say("Set raw: {answer}", answer=raw.lines[0]),
+            ),
+            read_as=_portions_read_as(question, "either way"),
+            question=say("Is the portion weighed raw or cooked?"),
+            choices=(say("raw"), say("cooked")),
+            sources=cooked.sources,
+        )
+    if question.cooked:
+        return _set_cooked_answer(question, context)
+    return _set_raw_answer(question, context)
+
+
+def _portions_read_as(q: PortionsQuestion, state: str) -> Line:
+    return say(
+        "{bought} of {good} as bought, {portion} each {state}",
         bought=weight(q.bought_kg, q.unit),
         good=q.good,
         portion=weight(q.portion_kg),
+        state=state,
     )
+
+
+def _set_cooked_answer(q: PortionsQuestion, context: AskContext) -> Answer:
+    low, high, source, note = _left(q.good, context)
+    fewest, most = (_rounded(q.bought_kg * left / q.portion_kg) for left in (low, high))
+    kept = weights(q.bought_kg * low, q.bought_kg * high, q.unit)
     left = Span(round(low * 100), round(high * 100), "%")
     lines = (
         say("{portions}.", portions=Span(fewest, most, "portions", 0)),
@@ -154,7 +211,37 @@ def answer_portions(question: PortionsQuestion, context: AskContext) -> Answer:
         Number("portions", fewest, "count", fewest, most),
         number("cooked", kept),
     )
+    reading = _portions_read_as(q, "cooked")
     return Answer(lines, numbers=numbers, read_as=reading, sources=(source,))
+
+
+def _set_raw_answer(q: PortionsQuestion, _: AskContext) -> Answer:
+    """Return whole portions set raw: trim alone is taken off, as said or by rule of thumb."""
+    if q.trim is None:
+        low, high = thumb_loss(q.good, "trim")
+        fewest, most = (int(q.bought_kg * f.fraction / q.portion_kg + 1e-9) for f in (low, high))
+        line = say(
+            "{portions} ({trim} trim, rule of thumb).",
+            portions=Span(fewest, most, "portions", 0),
+            trim=Span(round(100 - high.fraction * 100), round(100 - low.fraction * 100), "%"),
+        )
+        guess = (Number("portions", fewest, "count", fewest, most),)
+        reading = _portions_read_as(q, "raw")
+        return Answer((line,), numbers=guess, read_as=reading, sources=(low.source,))
+    kept = edible_kg(q.bought_kg, 1 - q.trim)
+    portions = int(kept / q.portion_kg + 1e-9)
+    lines = (
+        say("{portions}.", portions=count(portions, "portions")),
+        say(
+            "{bought} less {trim} trim is {kept}.",
+            bought=weight(q.bought_kg, q.unit),
+            trim=percent(q.trim),
+            kept=weight(kept, q.unit),
+        ),
+    )
+    numbers = (Number("portions", portions, "count"), number("trimmed", weight(kept, q.unit)))
+    reading = _portions_read_as(q, "raw and trimmed")
+    return Answer(lines, numbers=numbers, read_as=reading, sources=(SUM,))
 
 
 def _rounded(portions: float) -> int:
@@ -334,7 +421,7 @@ def read_each(tokens: Sequence[Token], text: str, _: AskContext) -> EachQuestion
     amount, heads = line.only("mass"), line.people()
     if amount is None or heads is None or line.has("sauce", "ice", "charcoal"):
         return None
-    if not line.has("per", "how_much", "ok", "?") or amount.base < 0.5:
+    if not line.has("per", "how_much", "ok", "?", "mix") or amount.base < 0.5:
         return None
     return EachQuestion(amount.base, amount.unit, heads)
 

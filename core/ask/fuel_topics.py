@@ -47,7 +47,7 @@ def read_charcoal(
     sizes = line.sizes()
     if sizes:
         size = size_cm(sizes[0])
-        grates = line.count_of("grill", "grate") or 1
+        grates = line.count_of("grill", "grate") or line.times() or 1
         sides = say("{a} x {b}", a=Qty(size.width_cm / 100, ""), b=Qty(size.depth_cm / 100, "m"))
         area = size.width_cm * size.depth_cm / 1e4 * grates
         return CharcoalQuestion(area, hours.base / 60, sides)
@@ -301,13 +301,20 @@ def read_supply(tokens: Sequence[Token], text: str, context: AskContext) -> Supp
     line = said(tokens, text)
     what = _supply(line.has("water"), line.has("wash") or line.says("handwash", "washing", "manos"))
     if line.says(
-        "napkins", "cutlery", "cups", "servilletas", "cubiertos y platos", "vasos", "serviceware"
+        "napkins",
+        "cutlery",
+        "cups",
+        "servilletas",
+        "vasos",
+        "serviceware",
+        "how many plates",
+        "cuantos platos",
     ):
         what = "serviceware"
     if what is None or line.amounts("mass") or line.amounts("percent") or line.ratio():
         return None
     bare = [value for _, value in line.bare()]
-    guests = line.people() or (int(bare[0]) if len(bare) == 1 else context.to_feed)
+    guests = line.crowd() or (int(bare[0]) if len(bare) == 1 else context.to_feed)
     if guests is None or line.amounts("volume"):
         return None
     hours = line.only("time")

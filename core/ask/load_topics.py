@@ -152,38 +152,57 @@ def _times(q: LoadsQuestion, fit: int, loads: int) -> tuple[Line, ...]:
 
 @dataclass(frozen=True, slots=True)
 class OutputQuestion:
-    """So many pieces a load, so many minutes a load: how many an hour."""
+    """So many pieces a load, so many minutes a load; perhaps so many to get through."""
 
     pieces: int
     load_min: float
+    total: int | None
 
 
 def read_output(tokens: Sequence[Token], text: str, _: AskContext) -> OutputQuestion | None:
-    """Read '30 a load 4.5 min how many per hour'."""
+    """Read '30 a load 4.5 min how many per hour' and '30 a load 4.5 min 288 steaks how long'."""
     line = said(tokens, text)
-    bare = [value for _, value in line.bare()]
-    minutes = line.amounts("time")
-    hourly = line.says("per hour", "an hour", "por hora", "a la hora", "hourly")
-    shorter = [m for m in minutes if m.unit == "min"]
-    if not hourly or not line.has("load", "batch") or len(bare) != 1 or len(shorter) != 1:
+    bare = sorted(value for _, value in line.bare())
+    minutes = [m for m in line.amounts("time") if m.unit == "min"]
+    asked = line.has("how_much", "how_long") or line.says("hourly", "per hour", "por hora")
+    if not asked or not line.has("load", "batch") or len(minutes) != 1 or line.sizes():
         return None
-    return OutputQuestion(int(bare[0]), shorter[0].base)
+    if not 1 <= len(bare) <= 2:
+        return None
+    return OutputQuestion(int(bare[0]), minutes[0].base, int(bare[1]) if len(bare) == 2 else None)
 
 
 def answer_output(question: OutputQuestion, _: AskContext) -> Answer:
-    """Answer with pieces an hour."""
-    hourly = per_hour(question.pieces, question.load_min)
+    """Answer with pieces an hour, and the loads and time for all of them."""
+    q = question
+    hourly = per_hour(q.pieces, q.load_min)
     reading = say(
         "{n} a load, {each} a load with the swap",
-        n=count(question.pieces),
-        each=Qty(question.load_min, "min"),
+        n=count(q.pieces),
+        each=Qty(q.load_min, "min"),
     )
-    return Answer(
-        (say("{n} an hour.", n=count(hourly)), say("Read as {reading}.", reading=reading)),
-        numbers=(Number("per_hour", round(hourly, 1), "count"),),
-        read_as=reading,
-        sources=(SUM,),
-    )
+    lines = [say("{n} an hour.", n=count(hourly)), say("Read as {reading}.", reading=reading)]
+    numbers = [Number("per_hour", round(hourly, 1), "count")]
+    if q.total is not None and q.pieces > 0:
+        loads = ceil(q.total / q.pieces)
+        last = q.total - (loads - 1) * q.pieces
+        total = Qty(loads * q.load_min, "min")
+        lines.insert(
+            0,
+            say(
+                "{loads}, {total}; the last one {last}.",
+                loads=count(loads, "loads"),
+                total=total,
+                last=count(last),
+            ),
+        )
+        numbers = [
+            Number("loads", loads, "count"),
+            Number("time", total.value, "min"),
+            Number("last", last, "count"),
+            *numbers,
+        ]
+    return Answer(tuple(lines), numbers=tuple(numbers), read_as=reading, sources=(SUM,))
 
 
 def per_hour(pieces: int, load_min: float) -> float:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from core.ask.said import CM_PER, KG_PER, L_PER, Said, said
+from core.ask.said import CM_PER, KG_PER, L_PER, Amount, Said, said
 from core.ask.tell import SUM, figures, number, weight, weights
 from core.ask.topic import AskContext, Rank, Topic
 from core.model import Answer, Line, Number, Profile, Qty, Source, say
@@ -36,6 +36,8 @@ def read_cups(tokens: Sequence[Token], text: str, _: AskContext) -> CupsQuestion
     """Read '3 cups rub in g', '2 tbsp salt', '1 cup brown sugar packed'."""
     line = said(tokens, text)
     measures = [a for a in line.amounts("volume") if a.unit in _HOUSEHOLD or _to_weight(line)]
+    if not line.amounts("volume") and line.has("cup") and not line.bare():
+        measures = [Amount(L_PER["cup"], 1.0, "cup", 0)]  # 'grams in a cup of sugar'
     if len(measures) != 1 or line.amounts("mass") or line.people() is not None:
         return None
     if line.ratio() is not None or line.amounts("percent"):
@@ -57,9 +59,8 @@ def _to_weight(line: Said) -> bool:
 def answer_cups(question: CupsQuestion, context: AskContext) -> Answer:
     """Answer with grams, the spread, and 'weigh it'; a salt with its whole range."""
     reading = say(
-        "{value} US {unit} of {what}",
-        value=Qty(question.value, ""),
-        unit=question.unit,
+        "{measure} of {what}",
+        measure=_measure(question),
         what="rub" if question.rub or question.food is None else question.food.name,
     )
     if question.rub or question.food is None:
@@ -71,15 +72,20 @@ def answer_cups(question: CupsQuestion, context: AskContext) -> Answer:
     )
 
 
+def _measure(q: CupsQuestion) -> Line:
+    if q.unit in _HOUSEHOLD:
+        return say("{value} US {unit}", value=Qty(q.value, ""), unit=q.unit)
+    return say("{value}", value=Qty(q.value, q.unit))
+
+
 def _told(q: CupsQuestion, found: Weighed, reading: Line, context: AskContext) -> Answer:
     grams = weight(found.kg)
     each = Qty(figures(found.measure.grams), "g")
     lines = [
         say(
-            "About {grams} ({value} US {unit}, {each} a {printed}).",
+            "About {grams} ({measure}, {each} a {printed}).",
             grams=grams,
-            value=Qty(q.value, ""),
-            unit=q.unit,
+            measure=_measure(q),
             each=each,
             printed=found.measure.unit,
         )

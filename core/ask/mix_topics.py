@@ -3,13 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from core.ask.said import Said, said
 from core.ask.tell import SUM, figures, number, percent, weight
 from core.ask.topic import AskContext, Rank, Topic
 from core.model import Answer, Line, Number, Qty, Verdict, say
-from core.scaling.cures import Product, dry_ppm, immersion_ppm, limit_of, over_limit, pumped_ppm
+from core.scaling.cures import (
+    Product,
+    dry_cure_kg,
+    dry_ppm,
+    immersion_ppm,
+    limit_of,
+    over_limit,
+    pumped_ppm,
+)
 from core.scaling.ratios import pearson_parts, shares
 from core.words import Token
 
@@ -75,6 +83,7 @@ class CureQuestion:
     product: Product
     pickle_kg: float | None
     pump: float | None
+    sure: bool = True
 
 
 def read_cure(tokens: Sequence[Token], text: str, _: AskContext) -> CureQuestion | None:
@@ -90,17 +99,22 @@ def read_cure(tokens: Sequence[Token], text: str, _: AskContext) -> CureQuestion
     pump = next((p for p in percents if p > 0.065), None)
     nitrite = next((p for p in percents if p <= 0.065), None)
     pickle = weights[1] if len(weights) > 2 else None
-    return CureQuestion(weights[0], weights[-1], nitrite, _product(line), pickle, pump)
+    product, sure = _product(line)
+    return CureQuestion(weights[0], weights[-1], nitrite, product, pickle, pump, sure)
 
 
-def _product(line: Said) -> Product:
+def _product(line: Said) -> tuple[Product, bool]:
+    """Return the product, and whether that was said; unsaid, the strictest it could be."""
     bacon = line.says("bacon", "panceta", "belly", "beicon")
     wet = line.has("brine", "water") or line.says("pump", "pumped", "pickle", "inyectado")
+    dry = line.says("dry", "seco", "en seco", "dry cured")
     if line.has("sausage", "mince"):
-        return Product.COMMINUTED
+        return Product.COMMINUTED, True
     if bacon:
-        return Product.BACON_WET if wet else Product.BACON_DRY
-    return Product.IMMERSION if wet else Product.DRY
+        return (Product.BACON_DRY if dry and not wet else Product.BACON_WET), wet or dry
+    if wet:
+        return Product.IMMERSION, True
+    return (Product.DRY, True) if dry else (Product.COMMINUTED, False)
 
 
 def answer_cure(question: CureQuestion, _: AskContext) -> Answer:
@@ -134,6 +148,8 @@ def answer_cure(question: CureQuestion, _: AskContext) -> Answer:
         )
     line = say("{value} nitrite going in; the US limit is {limit}.", value=value, limit=most)
     caution = say("Curing is licensed work: check your own rules and the label before you mix.")
+    if not question.sure:
+        caution = say("Not said how it is cured: the strictest limit was taken. Check your rules.")
     return Answer(
         (line, _read(reading), caution), numbers=numbers, read_as=reading, sources=(limit.source,)
     )
@@ -159,18 +175,53 @@ def _ask_strength(question: CureQuestion) -> Answer:
     return Answer(
         (line,),
         verdict=Verdict.UNKNOWN,
-        read_as=say(
-            "{cure} curing salt on {meat}",
-            cure=weight(question.cure_kg),
-            meat=weight(question.meat_kg),
-        ),
+        read_as=say("curing salt on {meat}", meat=weight(question.meat_kg)),
         question=say("How much nitrite does the label say?"),
         choices=(say("6.25 %"), say("5.88 %"), say("0.6 %")),
         sources=(limit_of(question.product).source,),
     )
 
 
+@dataclass(frozen=True, slots=True)
+class CureForQuestion:
+    """Curing salt for so many ppm on so much meat."""
+
+    ppm: float
+    meat_kg: float
+    nitrite: float | None
+    product: Product
+    sure: bool
+
+
+def read_cure_for(tokens: Sequence[Token], text: str, _: AskContext) -> CureForQuestion | None:
+    """Read 'cure for 5kg bacon at 120 ppm 6.25%'."""
+    line = said(tokens, text)
+    ppm, meat, nitrite = line.only("ppm"), line.only("mass"), line.only("percent")
+    if not line.has("cure", "nitrite") or ppm is None or meat is None:
+        return None
+    share = nitrite.base if nitrite else None
+    return CureForQuestion(ppm.base, meat.base, share, *_product(line))
+
+
+def answer_cure_for(question: CureForQuestion, context: AskContext) -> Answer:
+    """Answer with grams; ppm over the limit are refused, not weighed out."""
+    q = question
+    if q.nitrite is None:
+        return _ask_strength(CureQuestion(0.0, q.meat_kg, None, q.product, None, None))
+    cure_kg = dry_cure_kg(q.ppm, q.nitrite, q.meat_kg)
+    question_back = CureQuestion(cure_kg, q.meat_kg, q.nitrite, q.product, None, None, q.sure)
+    checked = answer_cure(question_back, context)
+    if checked.verdict is Verdict.STOP:
+        return checked
+    grams = weight(cure_kg)
+    line = say("{cure} curing salt, weighed to the gram.", cure=grams)
+    return replace(
+        checked, lines=(line, *checked.lines), numbers=(number("cure", grams), *checked.numbers)
+    )
+
+
 TOPICS = (
+    Topic("cure for", Rank.EXACT, read_cure_for, answer_cure_for),
     Topic("square", Rank.EXACT, read_square, answer_square),
     Topic("cure", Rank.EXACT, read_cure, answer_cure),
 )

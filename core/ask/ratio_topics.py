@@ -16,6 +16,9 @@ VINAIGRETTE_SALT = 0.01
 """Salt in a dressing as mixed; common practice, 1.0 to 1.2 %."""
 
 
+_OILY = ("oil", "vinegar", "vinaigrette", "dressing")
+
+
 @dataclass(frozen=True, slots=True)
 class PartsQuestion:
     """So many parts water to one of concentrate, in a tub, perhaps with meat in it."""
@@ -43,7 +46,7 @@ def read_parts(tokens: Sequence[Token], text: str, _: AskContext) -> PartsQuesti
     """Read '5to1 conc 18L tub': the larger number is the water."""
     line = said(tokens, text)
     ratio = line.ratio()
-    if ratio is None or ratio.a <= 0 or ratio.b <= 0 or line.has("oil", "vinegar"):
+    if ratio is None or ratio.a <= 0 or ratio.b <= 0 or line.has(*_OILY):
         return None
     tubs = line.amounts("volume")
     if not tubs and not line.has("concentrate", "brine", "tub", "water", "bleach", "sanitiser"):
@@ -194,12 +197,7 @@ def read_dressing(tokens: Sequence[Token], text: str, _: AskContext) -> Dressing
     """Read 'oil vin 3:1 2.5L': the parts in the order the words were said."""
     line = said(tokens, text)
     ratio = line.ratio()
-    if (
-        ratio is None
-        or ratio.a <= 0
-        or ratio.b <= 0
-        or not line.has("oil", "vinegar", "vinaigrette")
-    ):
+    if ratio is None or ratio.a <= 0 or ratio.b <= 0 or not line.has(*_OILY):
         return None
     total = line.only("volume")
     oil, vinegar = _in_order(line, ratio)

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 
 from core.scaling.measures import folded
 from core.words import Delta, Num, Quantity, Range, Ratio, Size, Times, Token, Word
@@ -96,9 +97,31 @@ class Said:
         return found[0] if len(found) == 1 else None
 
     def ratio(self) -> Ratio | None:
-        """Return the one ratio of the line."""
+        """Return the one ratio of the line; '5 parts water, 1 part conc' and '5-1 conc' are one."""
         found = [t for t in self.tokens if isinstance(t, Ratio)]
-        return found[0] if len(found) == 1 else None
+        if found:
+            return found[0] if len(found) == 1 else None
+        counted = [v for at, v in self.bare() if self._word_at(at + 1) == "ratio"]
+        if len(counted) == 2:
+            return Ratio(counted[0], counted[1], "")
+        if self.has("concentrate"):
+            close = [
+                (a, b) for (i, a), (j, b) in pairwise(self.bare()) if j == i + 1 and min(a, b) == 1
+            ]
+            if len(close) == 1 and f"{close[0][0]:g}-{close[0][1]:g}" in self.text:
+                return Ratio(close[0][0], close[0][1], "")
+        return None
+
+    def _word_at(self, at: int) -> str:
+        token = self.tokens[at] if 0 <= at < len(self.tokens) else None
+        return token.canonical if isinstance(token, Word) else ""
+
+    def rate_per(self, amount: Amount, *units: str) -> bool:
+        """Tell whether an amount is per kilogram or litre: '60g/L', '20 g per kg'."""
+        after = [self._word_at(amount.at + 1), self._word_at(amount.at + 2)]
+        if after[0] in {"per", "por"}:
+            return after[1] in units
+        return after[0] in units
 
     def sizes(self) -> tuple[Size, ...]:
         """Return the rectangles of the line, in the order said."""
@@ -130,14 +153,23 @@ class Said:
 
     def number_after(self, *concepts: str) -> float | None:
         """Return the bare number or percent right after such a word: 'trim 8', 'merma 8 %'."""
-        for at, token in enumerate(self.tokens):
-            if isinstance(token, Word) and token.canonical in concepts:
+        for at in range(len(self.tokens)):
+            if self._word_at(at) in concepts:
                 for later in self.tokens[at + 1 : at + 3]:
                     if isinstance(later, Num):
                         return later.value
                     if isinstance(later, Quantity) and later.unit == "%":
                         return later.value
         return None
+
+    def percent_of(self, *concepts: str) -> float | None:
+        """Return the number that belongs to such a word, after it or as a percent before it."""
+        for at in range(1, len(self.tokens)):
+            before = self.tokens[at - 1]
+            is_percent = isinstance(before, Quantity) and before.unit == "%"
+            if self._word_at(at) in concepts and is_percent:
+                return before.value if isinstance(before, Quantity) else None
+        return self.number_after(*concepts)
 
     def beside(self, amount: Amount, *concepts: str) -> bool:
         """Tell whether a word stands right by an amount, a filler allowed: '12kg cases'."""

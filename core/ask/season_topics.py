@@ -34,7 +34,7 @@ def read_dose(tokens: Sequence[Token], text: str, _: AskContext) -> DoseQuestion
     if key is None or line.amounts("volume") or line.has("dry_brine", "cure"):
         return None
     masses = line.amounts("mass")
-    rate = next((m for m in masses if _is_rate(line, m.at)), None)
+    rate = next((m for m in masses if line.rate_per(m, "kg", "kilo")), None)
     meats = [m for m in masses if m is not rate]
     if len(meats) != 1 or line.people() is not None:
         return None
@@ -42,11 +42,6 @@ def read_dose(tokens: Sequence[Token], text: str, _: AskContext) -> DoseQuestion
         key = "no-salt rub"
     grams = rate.base * 1000 if rate else None
     return DoseQuestion(key, meats[0].base * _pieces(line), meats[0].unit, grams)
-
-
-def _is_rate(line: Said, at: int) -> bool:
-    following = line.tokens[at + 1 : at + 3]
-    return any(getattr(t, "canonical", "") == "kg" for t in following)
 
 
 def _pieces(line: Said) -> float:
@@ -180,7 +175,7 @@ def read_enough(tokens: Sequence[Token], text: str, context: AskContext) -> Enou
     if not (line.has("mix", "ok", "?") or line.says("enough", "suficiente", "llega", "basta")):
         return None
     amount = line.only("mass") or line.only("volume")
-    heads = line.people() or context.to_feed
+    heads = line.crowd() or context.to_feed
     if amount is None or heads is None:
         return None
     return EnoughQuestion(amount.base, amount.unit, heads, "sauce")

@@ -98,3 +98,6 @@ THUMB = Source("CP", "common practice of live-fire catering", "", "rule of thumb
 """What an answer cites for a rule that stands in no table."""
 
 SUM = Source("sum", "plain arithmetic on what was asked", "", "computed")
+
+CARD = Source("card", "dish card", "", "card")
+"""What an answer cites that stands on the event's own cards."""

@@ -8,6 +8,7 @@ from typing import Any
 from core.ask import (
     brine_topics,
     card_topics,
+    cost_topics,
     crowd_topics,
     fuel_topics,
     load_topics,
@@ -28,6 +29,7 @@ _TABLE: tuple[tuple[Topic[Any], ...], ...] = (
     fuel_topics.TOPICS,
     measure_topics.TOPICS,
     card_topics.TOPICS,
+    cost_topics.TOPICS,
 )
 
 
