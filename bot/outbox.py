@@ -26,6 +26,7 @@ from bot.ports import (
     StoreError,
     Trouble,
 )
+from core.model import Sound
 
 LOG = logging.getLogger("pitcrier.outbox")
 
@@ -33,6 +34,7 @@ MOST_IN_FLIGHT = 100
 LONGEST_SLEEP_S = 30.0
 SHORTEST_SLEEP_S = 0.05
 STORE_PAUSE_S = 5.0
+LATE_TOLD = timedelta(minutes=1)
 LAST_ANSWERS_S = 3.0
 """How long a stopping process still waits for answers that are under way."""
 
@@ -136,7 +138,7 @@ class Outbox:
 
     async def _send(self, owed: Owed) -> bool:
         chat = self._chats[owed.network]
-        message = marked(owed) if owed.repeat and not chat.repeats_harmless else owed.message
+        message = marked(owed, self._clock.now(), repeats_harmless=chat.repeats_harmless)
         try:
             if owed.edit_of is not None:
                 receipt = await chat.edit(owed.edit_of, message)
@@ -169,12 +171,18 @@ class Outbox:
             await self._store.told(trouble.key)
 
 
-def marked(owed: Owed) -> Outgoing:
-    """Return a message that says it may be there twice; edits show once however often made."""
-    if owed.edit_of is not None or not owed.message.lines:
-        return owed.message
-    first, *rest = owed.message.lines
-    return replace(owed.message, lines=(f"{first} {owed.message.again}", *rest))
+def marked(owed: Owed, now: datetime, *, repeats_harmless: bool) -> Outgoing:
+    """Return a message that says it may be there twice, or comes late; edits need neither."""
+    message, marks = owed.message, []
+    if owed.edit_of is not None or not message.lines:
+        return message
+    if owed.repeat and not repeats_harmless:
+        marks.append(message.again)
+    late = now - owed.due if owed.due else timedelta()
+    if late > LATE_TOLD and message.sound is not Sound.SILENT:
+        marks.append(message.late.format(n=late // timedelta(minutes=1)))
+    first, *rest = message.lines
+    return replace(message, lines=(" ".join((first, *marks)), *rest))
 
 
 async def _land(flying: set[asyncio.Task[bool]]) -> None:

@@ -61,7 +61,8 @@ class Outgoing:
     """One neutral message: lines without markup, choices, sound, perhaps a picture.
 
     `again` is what is put behind the first line of a copy that may be the second one on the
-    screen, in the reader's language.
+    screen, `late` behind that of a ringing one that goes out over a minute late; both in the
+    reader's language. `folds` is how many messages that waited too long are told in this one.
     """
 
     lines: tuple[str, ...]
@@ -72,6 +73,8 @@ class Outgoing:
     reply_to: str | None = None
     tag: Tag | None = None
     again: str = "(again)"
+    late: str = "({n} min late)"
+    folds: int = 0
 
     @property
     def text(self) -> str:
@@ -211,7 +214,8 @@ class NewSend:
     """A message to send. `key` is unique for ever; `priority` 0 urgent, 1 answer, 2 chatter.
 
     `edit_of` is the key of an earlier send that this replaces on the screen. `must` says whether
-    an ambiguous send is repeated (marked) or let go.
+    an ambiguous send is repeated (marked) or let go. What is still waiting at `good_until` is
+    folded into one message with what else waits for its room.
     """
 
     key: str
@@ -222,6 +226,17 @@ class NewSend:
     edit_of: str | None = None
     must: bool = False
     not_before: datetime | None = None
+    good_until: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Wake:
+    """When a stream next has a call due; None for nothing. Stored with the facts it follows from.
+
+    A cache: a stream whose facts came without one is looked at at once.
+    """
+
+    at: datetime | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -235,7 +250,10 @@ class Heard:
 
 @dataclass(frozen=True, slots=True)
 class Owed:
-    """An outbox row that is to be sent now; `repeat` marks one that may already have arrived."""
+    """An outbox row that is to be sent now; `repeat` marks one that may already have arrived.
+
+    `due` is when it should have gone out.
+    """
 
     key: str
     network: str
@@ -246,6 +264,7 @@ class Owed:
     priority: int
     edit_of: Sent | None = None
     must: bool = False
+    due: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -299,6 +318,7 @@ class FactStore(Protocol):
         heard_at: datetime,
         sends: Sequence[NewSend] = (),
         done: int | None = None,
+        wake: Wake | None = None,
     ) -> Sequence[Entry]:
         """Append facts at `expected + 1`, queue sends and close inbox row `done`, in one commit.
 
@@ -325,6 +345,18 @@ class FactStore(Protocol):
 
     async def verify(self, stream: str) -> int | None:
         """Return the seq of the first entry whose hash does not fit, or None."""
+        ...
+
+    async def wakes(self, until: datetime) -> Sequence[str]:
+        """Return the streams that have a call due by then, or may have, the earliest first."""
+        ...
+
+    async def next_wake(self) -> datetime | None:
+        """Return when the first stream has a call due; None when none has."""
+        ...
+
+    async def set_wake(self, stream: str, wake: Wake) -> None:
+        """Correct a stream's wake after a look at it found nothing due."""
         ...
 
     async def claim(self, network: str, now: datetime, limit: int = 20) -> Sequence[Owed]:

@@ -29,10 +29,12 @@ from bot.ports import (
     StaleError,
     StoreError,
     Trouble,
+    Wake,
 )
 from bot.store.inbox import MOST_ATTEMPTS, clean
 from bot.store.log import chained, entries, entry, rows, written
-from bot.store.policy import Try, fate, plain_parts
+from bot.store.policy import Try, fate, folded, plain_parts
+from bot.store.wake import UNKNOWN
 from core.facts import Entry
 
 __all__ = ["FakeAlarm", "FakeChat", "FakeClock", "MemoryStore", "VirtualClock"]
@@ -150,6 +152,7 @@ class _Row:
     repeat: bool = False
     plain: bool = False
     receipt: str | None = None
+    due: datetime | None = None
     why: str = ""
     told: bool = False
 
@@ -178,6 +181,7 @@ class MemoryStore:
         self._streams: defaultdict[str, _Stream] = defaultdict(_Stream)
         self._outbox: dict[str, _Row] = {}
         self._rooms: defaultdict[tuple[str, str], _Room] = defaultdict(_Room)
+        self._wakes: dict[str, datetime | None] = {}
         self._alive: datetime | None = None
         self.broken: StoreError | None = None
 
@@ -214,6 +218,7 @@ class MemoryStore:
         heard_at: datetime,
         sends: Sequence[NewSend] = (),
         done: int | None = None,
+        wake: Wake | None = None,
     ) -> Sequence[Entry]:
         self._may_write()
         as_text = [written(fact) for fact in facts]
@@ -223,6 +228,7 @@ class MemoryStore:
             raise StaleError(stream)
         made = entries(heard_at, expected, as_text)
         if facts:
+            self._wakes[stream] = (wake or UNKNOWN).at
             log = self._streams[stream]
             start = (expected, log.chain[-1][1] if log.chain else "")
             log.entries += made
@@ -249,6 +255,7 @@ class MemoryStore:
                 "later" if later else "owed",
                 send.not_before,
                 plain=plain,
+                due=max(now, send.not_before or now),
             )
 
     async def fail(self, inbox_id: int, why: str, sends: Sequence[NewSend] = ()) -> None:
@@ -277,6 +284,17 @@ class MemoryStore:
                 return seq
         return None
 
+    async def wakes(self, until: datetime) -> Sequence[str]:
+        due = [(at, stream) for stream, at in self._wakes.items() if at is not None and at <= until]
+        return [stream for _, stream in sorted(due)]
+
+    async def next_wake(self) -> datetime | None:
+        return min((at for at in self._wakes.values() if at is not None), default=None)
+
+    async def set_wake(self, stream: str, wake: Wake) -> None:
+        self._may_write()
+        self._wakes[stream] = wake.at
+
     async def claim(self, network: str, now: datetime, limit: int = 20) -> Sequence[Owed]:
         self._may_write()
         mine = [row for row in self._outbox.values() if row.send.network == network]
@@ -287,6 +305,8 @@ class MemoryStore:
             closed = self._rooms[network, row.send.room].gone is not None
             if row.state == "owed" and closed:
                 row.state, row.why, row.told = "gone", "the room is closed", not row.send.must
+        self._fold(network, now)
+        mine = [row for row in self._outbox.values() if row.send.network == network]
         busy = {row.send.room for row in mine if row.state == "sending"}
         claimed = []
         for row in sorted(mine, key=lambda r: (r.send.priority, r.number)):
@@ -299,6 +319,29 @@ class MemoryStore:
         for row in claimed[:limit]:
             row.state = "sending"
         return [self._owed(row) for row in claimed[:limit]]
+
+    def _fold(self, network: str, now: datetime) -> None:
+        busy = {r.send.room for r in self._outbox.values() if r.state == "sending"}
+        stale: defaultdict[str, list[_Row]] = defaultdict(list)
+        for row in self._outbox.values():
+            wait, until = self._rooms[network, row.send.room].wait, row.send.good_until
+            held = row.send.room in busy or (wait is not None and wait[0] <= now < wait[1])
+            if row.state == "owed" and row.send.network == network and until and until < now:
+                stale[row.send.room] += [] if held else [row]
+        for rows_ in (r for r in stale.values() if len(r) > 1):
+            first, last = rows_[0], rows_[-1]
+            send = replace(
+                first.send,
+                key=f"fold:{first.number}-{last.number}",
+                message=folded([r.send.message for r in rows_]),
+                priority=min(r.send.priority for r in rows_),
+                must=any(r.send.must for r in rows_),
+            )
+            repeat = any(r.repeat for r in rows_)
+            number = len(self._outbox)
+            self._outbox[send.key] = _Row(send, number, "owed", None, repeat=repeat, due=first.due)
+            for row in rows_:
+                row.state = "folded"
 
     def _is_early(self, row: _Row) -> bool:
         target = self._outbox.get(row.send.edit_of or "")
@@ -316,6 +359,7 @@ class MemoryStore:
             row.send.priority,
             Sent(target.receipt) if target and target.receipt is not None else None,
             row.send.must,
+            row.due,
         )
 
     async def settle(self, key: str, receipt: Receipt, now: datetime) -> None:

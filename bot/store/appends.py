@@ -9,8 +9,8 @@ from typing import Any
 
 from sqlalchemy import Connection
 
-from bot.ports import HandledError, StaleError
-from bot.store import inbox, log, sends
+from bot.ports import HandledError, StaleError, Wake
+from bot.store import inbox, log, sends, wake
 from core.facts import Entry
 
 
@@ -24,6 +24,7 @@ class Append:
     heard: datetime
     sends: tuple[dict[str, Any], ...]
     done: int | None
+    wake: Wake | None
 
 
 class Appends:
@@ -40,6 +41,7 @@ class Appends:
         rows: list[dict[str, Any]] = []
         queue: list[dict[str, Any]] = []
         closed: set[int] = set()
+        wakes: dict[str, Wake] = {}
         results: list[list[Entry] | Exception] = []
         for wish in wishes:
             refused = self._refused(connection, wish, unhandled - closed)
@@ -51,7 +53,10 @@ class Appends:
             if wish.done is not None:
                 closed.add(wish.done)
             results.append(log.entries(wish.heard, wish.expected, wish.facts))
+            if wish.facts:
+                wakes[wish.stream] = wish.wake or wake.UNKNOWN
         log.store(connection, rows)
+        wake.put(connection, wakes)
         sends.queue(connection, queue)
         inbox.close(connection, closed)
         return results

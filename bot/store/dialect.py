@@ -40,3 +40,21 @@ def insert_or_set(
     """Insert a row, or set these values in the row with that key."""
     statement = _insert(connection, table).values({**key, **values})
     connection.execute(statement.on_conflict_do_update(index_elements=list(key), set_=dict(values)))
+
+
+def insert_or_set_all(
+    connection: Connection,
+    table: type[SQLModel],
+    key: str,
+    column: str,
+    rows: Sequence[Mapping[str, Any]],
+) -> None:
+    """Insert rows, or set this column where the key is there already."""
+    if rows:
+        statement = _insert(connection, table)
+        connection.execute(
+            statement.on_conflict_do_update(
+                index_elements=[key], set_={column: getattr(statement.excluded, column)}
+            ).inline(),
+            list(map(dict, rows)),
+        )

@@ -7,6 +7,7 @@ then set aside, with somebody told.
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import chain
 from typing import assert_never
@@ -17,6 +18,8 @@ FIRST_BACKOFF_S = 1.0
 LONGEST_BACKOFF_S = 30.0
 MOST_REPEATS = 4
 """After so many tries of which nobody knows whether they arrived, somebody is told instead."""
+
+MOST_FOLDED = 20
 
 LONGEST_PART = 1000
 """Characters of one plain part: well under every platform's limit, in any alphabet."""
@@ -109,3 +112,32 @@ def plain_parts(message: Outgoing) -> tuple[Outgoing, ...]:
 
 def _pieces(line: str) -> list[str]:
     return [line[i : i + LONGEST_PART] for i in range(0, len(line), LONGEST_PART)] or [""]
+
+
+def folded(messages: Sequence[Outgoing]) -> Outgoing:
+    """Return one message for several that waited past their use: the first line of each.
+
+    Examples
+    --------
+    >>> folded([Outgoing(("12:00 flip A", "tongs"), ("done",)), Outgoing(("12:05 pull A",))]).lines
+    ('12:00 flip A', '12:05 pull A')
+    """
+    lines = [line for m in messages for line in (m.lines if m.folds else m.lines[:1])]
+    if len(lines) > MOST_FOLDED:
+        lines = [*lines[:MOST_FOLDED], f"… +{len(lines) - MOST_FOLDED}"]
+    first = messages[0]
+    return Outgoing(
+        tuple(lines),
+        sound=max(m.sound for m in messages),
+        mention=tuple(dict.fromkeys(who for m in messages for who in m.mention)),
+        tag=first.tag and replace(first.tag, keys=tuple(_keys(messages))),
+        again=first.again,
+        late=first.late,
+        folds=sum(max(m.folds, 1) for m in messages),
+    )
+
+
+def _keys(messages: Sequence[Outgoing]) -> Iterator[str]:
+    for message in messages:
+        if message.tag:
+            yield from message.tag.keys

@@ -34,7 +34,7 @@ from bot.ports import NewSend, Owed, Receipt, Sent, Trouble
 from bot.store.dialect import insert_new, insert_or_set
 from bot.store.engine import HOLDERS, SPACE
 from bot.store.instants import instant, us
-from bot.store.policy import Fate, Try, fate, plain_parts
+from bot.store.policy import Fate, Try, fate, folded, plain_parts
 from bot.store.tables import Address, Outbox, Room
 
 # ------------------------------------------------------------------ queueing
@@ -53,6 +53,7 @@ def queued(send: NewSend, now: datetime) -> dict[str, Any]:
         "must": send.must,
         "state": "later" if later else "owed",
         "not_before_us": us(send.not_before) if send.not_before else 0,
+        "good_until_us": us(send.good_until) if send.good_until else None,
         "queued_us": us(now),
     }
 
@@ -112,6 +113,7 @@ def _claim(connection: Connection, want: Claim) -> list[Owed]:
         recover(connection)
     _wake_up(connection, want)
     _set_aside_for_closed_rooms(connection, want.network)
+    _fold(connection, want)
     rows = _first_per_room(connection, want)
     if rows:
         connection.execute(
@@ -149,6 +151,41 @@ def _set_aside_for_closed_rooms(connection: Connection, network: str) -> None:
             .where(col(Outbox.state) == "owed")
             .values(state="gone", why="the room is closed", told=~col(Outbox.must))
         )
+
+
+def _fold(connection: Connection, want: Claim) -> None:
+    """Make one message of what waited for a room past its use: a digest, never a burst."""
+    stale = (
+        select(Outbox)
+        .where(col(Outbox.network) == want.network, col(Outbox.state) == "owed")
+        .where(col(Outbox.good_until_us) < us(want.now))
+        .where(~_in_hand(), ~_waiting(us(want.now)))
+        .order_by(col(Outbox.id))
+    )
+    rooms: dict[str, list[Row[Any]]] = {}
+    for row in connection.execute(stale):
+        rooms.setdefault(row.room, []).append(row)
+    for rows in rooms.values():
+        if len(rows) > 1:
+            _fold_room(connection, rows)
+
+
+def _fold_room(connection: Connection, rows: list[Row[Any]]) -> None:
+    first, last = rows[0], rows[-1]
+    one = {name: getattr(first, name) for name in Outbox.model_fields if name != "id"}
+    message = folded([codec.message_from(row.message) for row in rows])
+    one |= {
+        "key": f"fold:{first.id}-{last.id}",
+        "message": codec.message_text(message),
+        "priority": min(row.priority for row in rows),
+        "must": any(row.must for row in rows),
+        "repeat": any(row.repeat for row in rows),
+        "edit_of": None,
+    }
+    insert_new(connection, Outbox, [one])
+    connection.execute(
+        update(Outbox).where(col(Outbox.id).in_([row.id for row in rows])).values(state="folded")
+    )
 
 
 def _first_per_room(connection: Connection, want: Claim) -> list[Row[Any]]:
@@ -232,6 +269,7 @@ def _owed(row: Row[Any], edit_of: Sent | None) -> Owed:
         row.priority,
         edit_of,
         row.must,
+        instant(max(row.queued_us, row.not_before_us if not row.since_us else 0)),
     )
 
 

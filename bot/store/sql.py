@@ -22,8 +22,10 @@ from bot.ports import (
     Owed,
     Receipt,
     Trouble,
+    Wake,
 )
 from bot.store import inbox, log, sends
+from bot.store import wake as wake_cache
 from bot.store.appends import Append, Appends
 from bot.store.backup import backed_up
 from bot.store.dialect import insert_or_set
@@ -90,10 +92,12 @@ class SqlStore:
         heard_at: datetime,
         sends: Sequence[NewSend] = (),
         done: int | None = None,
+        wake: Wake | None = None,
     ) -> Sequence[Entry]:
         """Append facts at `expected + 1`, queue sends and close inbox row `done`, in one commit."""
         as_text = tuple(map(log.written, facts))
-        wish = Append(stream, expected, as_text, heard_at, tuple(self._queued(sends)), done)
+        rows = tuple(self._queued(sends))
+        wish = Append(stream, expected, as_text, heard_at, rows, done, wake)
         job: Job[Append, list[Entry]] = self._append
         return await self._write.do(job, wish)
 
@@ -115,6 +119,18 @@ class SqlStore:
     async def verify(self, stream: str) -> int | None:
         """Return the seq of the first entry whose hash does not fit, or None."""
         return await self._read.do(lambda c: log.first_broken(c, stream))
+
+    async def wakes(self, until: datetime) -> Sequence[str]:
+        """Return the streams that have a call due by then, or may have, the earliest first."""
+        return await self._read.do(lambda c: wake_cache.due(c, until))
+
+    async def next_wake(self) -> datetime | None:
+        """Return when the first stream has a call due; None when none has."""
+        return await self._read.do(wake_cache.following)
+
+    async def set_wake(self, stream: str, wake: Wake) -> None:
+        """Correct a stream's wake after a look at it found nothing due."""
+        await self._write.do(wake_cache.put_each, (stream, wake))
 
     # -------------------------------------------------------------- outbox
 

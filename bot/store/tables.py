@@ -123,6 +123,12 @@ class Outbox(Base, table=True):
             postgresql_where=text("state = 'later'"),
         ),
         Index(
+            "ix_outbox_stale",
+            *("network", "good_until_us"),
+            sqlite_where=text("state = 'owed' AND good_until_us IS NOT NULL"),
+            postgresql_where=text("state = 'owed' AND good_until_us IS NOT NULL"),
+        ),
+        Index(
             "ix_outbox_trouble",
             "id",
             sqlite_where=text("state IN ('refused', 'gone') AND NOT told"),
@@ -147,6 +153,7 @@ class Outbox(Base, table=True):
     state: str
     not_before_us: int = Field(sa_column=_us(default="0"))
     since_us: int = Field(sa_column=_us(default="0"))  # when it was put off, if it was
+    good_until_us: int | None = Field(default=None, sa_column=_us(empty=True))
     queued_us: int = Field(sa_column=_us())
     attempts: int = Field(default=0, sa_column_kwargs={"server_default": "0"})
     repeat: bool = Field(default=False, sa_column_kwargs={"server_default": text("false")})

@@ -24,6 +24,7 @@ from bot.ports import (
     Wait,
 )
 from bot.store import SqlStore, open_store
+from core.model import Sound
 from tests.bot import golden_facts
 from tests.fakes import FakeChat, FakeClock, MemoryStore
 
@@ -249,6 +250,47 @@ async def test_a_repeated_edit_carries_no_mark(bench: Bench) -> None:
     await bench.deliver()
     await bench.later(1)
     assert bench.chat.texts("") == ["board2"]
+
+
+async def test_a_call_that_rings_late_says_by_how_much(bench: Bench) -> None:
+    bench.chat.answer("r", NotSent("down"))
+    loud = Outgoing(("12:00 pull A", "tongs"), sound=Sound.ONCE)
+    await bench.store.append("", 0, (), NOW, [NewSend("k", "fake", "r", loud)])
+    await bench.deliver()
+    await bench.later(19 * 60)
+    assert bench.chat.shown[0].message.lines == ("12:00 pull A (19 min late)", "tongs")
+
+
+async def test_what_does_not_ring_needs_no_excuse(bench: Bench) -> None:
+    bench.chat.answer("r", NotSent("down"))
+    await bench.queue("board")
+    await bench.deliver()
+    await bench.later(19 * 60)
+    assert bench.chat.texts() == ["board"]
+
+
+async def test_after_twenty_minutes_without_a_network_there_is_no_burst(bench: Bench) -> None:
+    bench.chat.answer("r", *[NotSent("down")] * 60)
+    for n in range(20):
+        text = Outgoing((f"12:{n:02} flip {n}",), sound=Sound.ONCE)
+        good_until = bench.clock.now() + timedelta(minutes=3)
+        call = NewSend(f"k{n}", "fake", "r", text, 0, must=True, good_until=good_until)
+        await bench.store.append("", 0, (), bench.clock.now(), [call])
+        await bench.deliver()
+        await bench.later(60)
+    critical = Outgoing(("STOP A",), sound=Sound.ALARM)
+    await bench.store.append("", 0, (), NOW, [NewSend("stop", "fake", "r", critical, 0)])
+    bench.chat.answers.clear()
+    for _ in range(10):
+        await bench.later(30)
+    texts = bench.chat.texts()
+    # by hand: the network is back 30 s after minute 20
+    late = ["12:18 flip 18 (2 min late)", "12:19 flip 19 (1 min late)"]
+    assert texts[:3] == [*late, "STOP A"]
+    (digest,) = texts[3:]
+    assert [line.split(" (")[0] for line in digest.splitlines()] == [
+        f"12:{n:02} flip {n}" for n in range(18)
+    ]
 
 
 # ------------------------------------------------------------------ pace

@@ -27,6 +27,7 @@ from bot.ports import (
     Sent,
     StaleError,
     Wait,
+    Wake,
 )
 from bot.store import open_store
 from core.facts import CallAnswered, CookClosed, CookStarted, PlatesMoved
@@ -512,6 +513,95 @@ async def test_nothing_owed_means_nothing_to_wake_for(store: FactStore) -> None:
     assert due <= NOW
     await claimed(store)
     assert await store.next_send("fake") is None
+
+
+# ------------------------------------------------------------------ outbox: past its use
+
+
+async def late(store: FactStore, *sends: NewSend) -> datetime:
+    """Queue messages that are good for five minutes and return an instant after that."""
+    good_until = NOW + timedelta(minutes=5)
+    await queue(store, *(replace(s, good_until=good_until) for s in sends))
+    return good_until + timedelta(seconds=1)
+
+
+async def test_what_waited_past_its_use_becomes_one_message_a_room(store: FactStore) -> None:
+    now = await late(store, send("a", must=True), send("b", priority=0), send("c", "other"))
+    await queue(store, send("fresh", priority=0))
+    assert await claimed(store, now, 1) == ["fresh"]  # what is of use goes before the digest
+    await store.settle("fresh", Sent("1"), now)
+    folded, other = await store.claim("fake", now)
+    assert (folded.message.lines, folded.must, folded.priority) == (("a", "b"), True, 0)
+    assert (folded.message.folds, folded.due) == (2, NOW)
+    assert other.key == "c"  # alone it goes as it is
+    await store.settle(folded.key, Sent("2"), now)
+    assert await claimed(store, now) == []
+
+
+async def test_what_was_folded_is_folded_again_with_what_grew_stale_since(
+    store: FactStore,
+) -> None:
+    now = await late(store, send("a"), send("b"))
+    (owed,) = await store.claim("fake", now)
+    await store.settle(owed.key, NotSent("down"), now)
+    await queue(store, send("c", good_until=now))
+    (owed,) = await store.claim("fake", now + timedelta(minutes=1))
+    assert (owed.message.lines, owed.message.folds) == (("a", "b", "c"), 3)
+
+
+async def test_what_may_have_arrived_is_still_marked_when_it_is_folded(store: FactStore) -> None:
+    now = await late(store, send("a", must=True), send("b"))
+    assert await claimed(store) == ["a"]
+    await store.settle("a", Ambiguous("cut"), NOW)
+    (owed,) = await store.claim("fake", now)
+    assert (owed.message.lines, owed.repeat) == (("a", "b"), True)
+
+
+async def test_a_long_absence_is_still_one_short_message(store: FactStore) -> None:
+    now = await late(store, *(send(f"k{n:02}") for n in range(30)))
+    (owed,) = await store.claim("fake", now)
+    assert len(owed.message.lines) == 21
+    assert owed.message.lines[-1] == "… +10"
+
+
+async def test_what_is_in_time_is_never_folded(store: FactStore) -> None:
+    await late(store, send("a"), send("b"))
+    assert await claimed(store, NOW + timedelta(minutes=5)) == ["a"]
+
+
+async def test_it_is_known_when_a_message_should_have_gone_out(store: FactStore) -> None:
+    await queue(store, send("a"), send("b", "other", not_before=NOW + timedelta(minutes=3)))
+    owed = await store.claim("fake", NOW + timedelta(hours=1))
+    assert [o.due for o in owed] == [NOW, NOW + timedelta(minutes=3)]
+
+
+# ------------------------------------------------------------------ wakes
+
+
+async def test_a_stream_says_when_to_look_at_it_again(store: FactStore) -> None:
+    fact = NewFact(NOW, "ana", CallAnswered("k"))
+    for name, minutes in (("cook:b", 10), ("cook:a", 5)):
+        at = NOW + timedelta(minutes=minutes)
+        await store.append(name, 0, [fact], NOW, wake=Wake(at))
+    await store.append("cook:over", 0, [fact], NOW, wake=Wake(None))
+    assert await store.next_wake() == NOW + timedelta(minutes=5)
+    assert list(await store.wakes(NOW)) == []
+    assert list(await store.wakes(NOW + timedelta(minutes=10))) == ["cook:a", "cook:b"]
+
+
+async def test_a_stream_that_does_not_say_is_looked_at_at_once(store: FactStore) -> None:
+    fact = NewFact(NOW, "ana", CallAnswered("k"))
+    await store.append(STREAM, 0, [fact], NOW, wake=Wake(NOW + timedelta(hours=1)))
+    assert list(await store.wakes(NOW)) == []
+    await store.append(STREAM, 1, [fact], NOW)
+    assert list(await store.wakes(NOW)) == [STREAM]
+    await store.set_wake(STREAM, Wake(None))
+    assert (list(await store.wakes(NOW)), await store.next_wake()) == ([], None)
+
+
+async def test_an_answer_without_facts_moves_no_wake(store: FactStore) -> None:
+    await queue(store, send("a"))
+    assert await store.next_wake() is None
 
 
 # ------------------------------------------------------------------ across restarts

@@ -77,6 +77,7 @@ def outbox() -> None:
         sa.Column("state", sa.String, nullable=False),
         sa.Column("not_before_us", sa.BigInteger, nullable=False, server_default="0"),
         sa.Column("since_us", sa.BigInteger, nullable=False, server_default="0"),
+        sa.Column("good_until_us", sa.BigInteger),
         sa.Column("queued_us", sa.BigInteger, nullable=False),
         sa.Column("attempts", sa.Integer, nullable=False, server_default="0"),
         sa.Column("repeat", sa.Boolean, nullable=False, server_default=sa.text("false")),
@@ -90,11 +91,13 @@ def outbox() -> None:
         sa.UniqueConstraint("key", name="uq_outbox_key"),
         sa.CheckConstraint(f"state IN ({states})", name=op.f("ck_outbox_state")),
     )
+    stale = "state = 'owed' AND good_until_us IS NOT NULL"
     trouble = "state IN ('refused', 'gone') AND NOT told"
     for name, columns, where in (
         ("owed", ["network", "priority", "id"], "state = 'owed'"),
         ("sending", ["network", "room"], "state = 'sending'"),
         ("later", ["network", "not_before_us"], "state = 'later'"),
+        ("stale", ["network", "good_until_us"], stale),
         ("trouble", ["id"], trouble),
         ("edit_of", ["edit_of"], "edit_of IS NOT NULL"),
     ):

@@ -1,0 +1,46 @@
+"""When each stream next has a call due: a cache over facts, so that a start need not read all.
+
+It errs towards looking: a stream whose facts came without a wake counts as due since for ever.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import datetime
+
+from sqlalchemy import Connection, delete, func, select
+from sqlmodel import col
+
+from bot.ports import Wake
+from bot.store.dialect import insert_or_set_all
+from bot.store.instants import EPOCH, instant, us
+from bot.store.tables import Wake as Row
+
+UNKNOWN = Wake(EPOCH)
+
+
+def put(connection: Connection, wakes: Mapping[str, Wake]) -> None:
+    """Store when these streams have something due."""
+    due = [{"stream": s, "at_us": us(w.at)} for s, w in wakes.items() if w.at is not None]
+    insert_or_set_all(connection, Row, "stream", "at_us", due)
+    over = [stream for stream, wake in wakes.items() if wake.at is None]
+    if over:
+        connection.execute(delete(Row).where(col(Row.stream).in_(over)))
+
+
+def put_each(connection: Connection, wakes: Sequence[tuple[str, Wake]]) -> list[None]:
+    """Store several corrections."""
+    put(connection, dict(wakes))
+    return [None] * len(wakes)
+
+
+def due(connection: Connection, until: datetime) -> list[str]:
+    """Return the streams that may have something due by then, the earliest first."""
+    wanted = select(col(Row.stream)).where(col(Row.at_us) <= us(until))
+    return list(connection.execute(wanted.order_by(col(Row.at_us), col(Row.stream))).scalars())
+
+
+def following(connection: Connection) -> datetime | None:
+    """Return when the first stream has something due."""
+    at_us = connection.execute(select(func.min(col(Row.at_us)))).scalar()
+    return None if at_us is None else instant(at_us)
