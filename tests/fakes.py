@@ -329,6 +329,7 @@ class MemoryStore:
             if row.state == "owed" and row.send.network == network and until and until < now:
                 stale[row.send.room] += [] if held else [row]
         for rows_ in (r for r in stale.values() if len(r) > 1):
+            rows_.sort(key=lambda r: (r.due or now, r.number))
             first, last = rows_[0], rows_[-1]
             send = replace(
                 first.send,

@@ -160,7 +160,7 @@ def _fold(connection: Connection, want: Claim) -> None:
         .where(col(Outbox.network) == want.network, col(Outbox.state) == "owed")
         .where(col(Outbox.good_until_us) < us(want.now))
         .where(~_in_hand(), ~_waiting(us(want.now)))
-        .order_by(col(Outbox.id))
+        .order_by(col(Outbox.queued_us), col(Outbox.id))  # a digest is as old as its first
     )
     rooms: dict[str, list[Row[Any]]] = {}
     for row in connection.execute(stale):
