@@ -15,15 +15,25 @@ from dataclasses import dataclass, field
 from datetime import datetime
 
 from bot.directory import Directory
-from bot.ports import Clock, FactStore, HandledError, Heard, Incoming, NewFact, NewSend, StaleError
+from bot.ports import (
+    Clock,
+    FactStore,
+    HandledError,
+    Heard,
+    Incoming,
+    NewFact,
+    NewSend,
+    StaleError,
+    Wake,
+)
 from bot.replies import Reply, Voice, apology, calls_sends, notice_sends, refusal, reply_send
 from bot.understand import Understanding
 from core.calls import calls_owed, due, next_due
 from core.cook import Cook, Decision, decide, evolve
-from core.cook.decision import Dated
+from core.cook.decision import Dated, booked
 from core.errors import KitchenError
 from core.facts import CallMade, StartCook
-from core.model import Answer, Call, Cards
+from core.model import Answer, Cards
 
 LOG = logging.getLogger("pitcrier.dispatch")
 
@@ -139,28 +149,27 @@ class Dispatcher:
 
     async def ring(self, now: datetime) -> datetime | None:
         """Make every call that is due; return when the next falls due."""
-        coming: list[datetime] = []
-        for cook in await self.open_cooks():
-            at = await self._ring_cook(cook.id, now)
-            if at is not None:
-                coming.append(at)
+        for stream in await self.store.wakes(now):
+            if stream.startswith(PREFIX):
+                await self._ring_cook(stream.removeprefix(PREFIX), now)
         self.nudge()
-        return min(coming, default=None)
+        return await self.store.next_wake()
 
-    async def _ring_cook(self, cook_id: str, now: datetime) -> datetime | None:
+    async def _ring_cook(self, cook_id: str, now: datetime) -> None:
+        """Make one cook's due calls, each a fact with its messages in the same commit."""
         for _ in range(CLASHES):
             cook = await self.cook(cook_id)
             owed = calls_owed(cook)
             ripe = due(owed, now)
             if not ripe:
-                return next_due(owed)
-            decision = Decision(tuple(_made(call, now) for call in ripe))
+                await self.store.set_wake(PREFIX + cook_id, Wake(next_due(owed)))
+                return
+            decision = Decision(tuple(Dated(now, CallMade(call)) for call in ripe))
             sends = calls_sends(Voice(self.directory, cook_id, cook.cards), ripe, now)
             try:
                 await self._commit(cook, cook_id, decision, BOT, now, sends)
             except StaleError:
                 self._cooks.pop(cook_id, None)
-        return now
 
     async def _commit(
         self,
@@ -174,12 +183,10 @@ class Dispatcher:
     ) -> None:
         facts = [NewFact(dated.at, by, dated.fact) for dated in decision.facts]
         stream = PREFIX + cook_id
-        entries = await self.store.append(stream, cook.seq, facts, now, sends, done)
+        after = booked(cook, decision.facts, by, now) if facts else cook
+        wake = Wake(next_due(calls_owed(after))) if facts else None
+        entries = await self.store.append(stream, cook.seq, facts, now, sends, done, wake)
         for entry in entries:
             cook = evolve(cook, entry)
         if entries:
             self._cooks[cook_id] = cook
-
-
-def _made(call: Call, now: datetime) -> Dated:
-    return Dated(now, CallMade(call))

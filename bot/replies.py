@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime, tzinfo
+from datetime import UTC, datetime, timedelta, tzinfo
 
 from bot.directory import Address, Directory
 from bot.ports import Heard, NewSend, Outgoing, Tag
@@ -22,6 +22,7 @@ from core.words import language_of
 URGENT, ANSWER, CHATTER = 0, 1, 2
 ROOM = ("room",)
 HASH_SHOWN = 12
+STALE_MIN = 15.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -208,8 +209,18 @@ def _call(voice: Voice, group: tuple[Call, ...], now: datetime) -> tuple[NewSend
         message = Outgoing(lines, sound=sound, mention=mention, tag=tag)
         key = f"c:{voice.cook_id}:{first.key}:room{n}"
         priority = CHATTER if silent else URGENT
-        sends.append(NewSend(key, at.network, at.room, message, priority, must=not silent))
+        until = good_until(group)
+        sends.append(
+            NewSend(key, at.network, at.room, message, priority, must=not silent, good_until=until)
+        )
     return tuple(sends)
+
+
+def good_until(group: Sequence[Call]) -> datetime | None:
+    """Return until when a call is news; later it is told in one digest. Alarms never go stale."""
+    if any(call.sound is Sound.ALARM for call in group):
+        return None
+    return max(call.at for call in group) + timedelta(minutes=STALE_MIN)
 
 
 def _to_person(
@@ -221,7 +232,10 @@ def _to_person(
     choices = tuple(voice.text(choice, person) for choice in group[-1].choices)
     message = Outgoing(lines, choices, sound, tag=_tag("call", (person,), group))
     key = f"c:{voice.cook_id}:{first.key}:{person}"
-    return NewSend(key, at.network, at.room, message, URGENT, must=True, not_before=now)
+    until = good_until(group)
+    return NewSend(
+        key, at.network, at.room, message, URGENT, must=True, not_before=now, good_until=until
+    )
 
 
 def _tag(kind: str, to: tuple[str, ...], group: tuple[Call, ...]) -> Tag:
