@@ -30,8 +30,10 @@ from bot.store.appends import Append, Appends
 from bot.store.backup import backed_up
 from bot.store.dialect import insert_or_set
 from bot.store.engine import Place
+from bot.store.files import Shelf
 from bot.store.instants import instant, us
 from bot.store.lock import OneCopy
+from bot.store.people import People
 from bot.store.tables import Facts, Pulse
 from bot.store.threads import Job, Reader, Writer
 from core.facts import Entry
@@ -61,6 +63,8 @@ class SqlStore:
         self._threads = {writing, reading}
         self._write = Writer(writes, writing, self._append.heads.forget)
         self._read = Reader(reads, reading)
+        self.people = People(self._read, self._write)
+        self.files = Shelf(_folder(at), self._write, clock)
 
     # -------------------------------------------------------------- inbox and cursor
 
@@ -189,6 +193,11 @@ class SqlStore:
             engine.dispose()
         if self._lock:
             self._lock.release()
+
+
+def _folder(at: Place) -> Path:
+    """Return where files are kept: beside the database; for a server in the working folder."""
+    return at.file.with_name(f"{at.file.name}.files") if at.file else Path("pitcrier.files")
 
 
 def _fail(
