@@ -10,7 +10,7 @@ from __future__ import annotations
 from math import floor
 
 from core.errors import OutOfRangeError
-from core.model import Dish, Size, Station
+from core.model import Dish, Size, Station, StationKind
 
 GAP_CM = 2.0
 """Air between two pieces, cm; common practice."""
@@ -105,7 +105,7 @@ def pieces_per_rack(dish: Dish, station: Station) -> int | None:
         return measured
     if station.size is not None and dish.piece.footprint is not None:
         return pieces_per_grate(station.size, dish.piece.footprint, keep_free=station.keep_free)
-    return station.places
+    return None if station.kind is StationKind.RING else station.places  # a ring's are pots
 
 
 def pieces_per_load(dish: Dish, station: Station) -> int | None:

@@ -1,0 +1,23 @@
+"""Before the day: count back from plates to every load; on the day: count on from what is true.
+
+| File | What it holds |
+|---|---|
+| `jobs.py` | the planner's own nouns, in minutes |
+| `origin.py`, `durations.py`, `demand.py`, `crewing.py` | minutes, lengths, appetite, people |
+| `kitchen.py` | the cards with look-ups: stations of a step, pins, hours |
+| `validate.py` | what cannot be, said before anything is planned |
+| `steps.py`, `loading.py`, `build.py` | cards to ops, ops to loads, all dishes to one problem |
+| `board.py` | what is taken, and where one more op still fits |
+| `backward.py`, `forward.py`, `listing.py` | the list scheduler |
+| `assemble.py`, `around.py` | minutes back to a plan; fires, lanes, travel, breaks |
+| `judge.py`, `bottleneck.py` | findings, whether it fits, the slowest link |
+| `planning.py` | `plan` |
+
+Everything is pure and gives the same plan for the same cards.
+"""
+
+from __future__ import annotations
+
+from core.planner.planning import plan
+
+__all__ = ["plan"]

@@ -1,0 +1,114 @@
+"""Count on: one group at a time, its first step first, each as early as it can be.
+
+Where counting back finds no room, food goes on as early as it may and is served when it is ready:
+late, but with a plan. The same walk repairs a plan while the day runs: what has started is fixed,
+the rest moves right.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from math import inf
+
+from core.planner.backward import abuts
+from core.planner.board import Board
+from core.planner.jobs import GRID_MIN, Group, Op, Slot, up
+
+_EPS = 1e-6
+_TRIES = 200
+
+
+class Forward:
+    """One forward pass over a board.
+
+    `wanted` are starts that nothing should come before; in a `hurry` waits take their floor.
+    """
+
+    def __init__(
+        self, board: Board, wanted: Mapping[str, float] | None = None, *, hurry: bool = False
+    ) -> None:
+        self.board = board
+        self.wanted = wanted or {}
+        self.hurry = hurry
+
+    def place(self, group: Group, release: float) -> bool:
+        """Place what is not placed of a group, none of it before `release`; False if it cannot."""
+        todo = [op for op in group.ops if op.key not in self.board.slots]
+        free = {op.key for op in todo}
+        hold_back: dict[str, float] = {}
+        for _ in range(_TRIES):
+            late = self._run(todo, free, release, hold_back)
+            if late is None:
+                return True
+            for op in todo:
+                self.board.take(op)
+            key, minutes = late
+            if minutes == inf:
+                return False
+            hold_back[key] = hold_back.get(key, 0.0) + max(up(minutes), GRID_MIN)
+        return False
+
+    def _run(
+        self, todo: list[Op], free: set[str], release: float, hold_back: Mapping[str, float]
+    ) -> tuple[str, float] | None:
+        """Place the ops in order. Returns which op must wait how much longer, or None."""
+        for op in todo:
+            if self.opens_later(op):
+                continue
+            ready, by, pushes = self._bounds(op)
+            free_from = release if op.start is None else op.start
+            start = max(ready, free_from, self.wanted.get(op.key, -inf))
+            slot = self._slot(op, start + hold_back.get(op.key, 0.0))
+            if slot is None:
+                return op.key, inf
+            if slot.start > by + _EPS and pushes in free:
+                return pushes, slot.start - by
+            self.board.put(op, slot)
+            self._stretch(op, slot)
+        return None
+
+    def opens_later(self, op: Op) -> bool:
+        """Return whether this is a wait that begins with something not yet placed."""
+        return op.flexible and any(
+            abuts(lag) and lag.key not in self.board.slots for lag in op.after
+        )
+
+    def _bounds(self, op: Op) -> tuple[float, float, str]:
+        """Return the earliest start, the latest, and which op must move if that is too early."""
+        ready, by, pushes = -inf, inf, op.key
+        for lag in op.after:
+            before = self.board.slots.get(lag.key)
+            if before is None:
+                continue
+            own = self.board.ops[lag.key]
+            ready = max(ready, before.end + lag.least)
+            if own.flexible and abuts(lag):
+                limit = before.start + own.hard + lag.most
+            else:
+                limit = before.end + lag.most
+            if limit < by:
+                by, pushes = limit, self._mover(own).key
+        return ready, by, pushes
+
+    def _mover(self, op: Op) -> Op:
+        """Return the op that really has to move: the work before a wait, not the wait."""
+        before = next((lag.key for lag in op.after if abuts(lag)), None) if op.flexible else None
+        return op if before is None else self._mover(self.board.ops[before])
+
+    def _slot(self, op: Op, start: float) -> Slot | None:
+        minutes = op.least if self.hurry and op.flexible else op.ideal
+        if op.flexible and any(abuts(lag) for lag in op.after):
+            return self.board.fit(op, start, start + minutes)
+        return self.board.earliest(op, minutes, start)
+
+    def _stretch(self, op: Op, slot: Slot) -> None:
+        """Lengthen the waits that end when this op starts."""
+        for lag in op.after:
+            before = self.board.slots.get(lag.key)
+            own = self.board.ops[lag.key]
+            if before is None or not (own.flexible and abuts(lag)):
+                continue
+            end = slot.start - lag.least
+            if abs(end - before.end) > _EPS:
+                self.board.take(own)
+                self.board.put(own, Slot(before.start, end, before.place, before.crew))

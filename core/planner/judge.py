@@ -1,0 +1,156 @@
+"""What is wrong with a plan, said plainly: late, held too long, too few; and whether it fits."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import inf
+
+from core.model import Clock, Finding, Label, Qty, say
+from core.planner.assemble import Result
+from core.planner.jobs import Group
+from core.planner.loading import EARLY_MIN
+
+_SLIGHT_MIN = 0.75  # below this nobody notices, and halves are rounding
+
+
+def findings_of(result: Result) -> tuple[Finding, ...]:
+    """Return everything worth a word about a schedule, worst first."""
+    groups = [g for g in result.problem.groups if g.served]
+    return tuple(
+        [f for g in groups for f in _late(result, g)]
+        + list(_short(result))
+        + [f for g in groups for f in _held(result, g)]
+        + list(_waits(result))
+        + list(_pins(result))
+    )
+
+
+def _ready(result: Result, group: Group) -> float:
+    return max(result.slot(op).end for op in result.ops_of(group))
+
+
+def _name(result: Result, group: Group) -> Label:
+    dish = result.kitchen.cards.dish(group.dish).name
+    return Label(f"{dish} {group.name}")
+
+
+def _late(result: Result, group: Group) -> Iterator[Finding]:
+    ready = _ready(result, group)
+    late = ready - group.needed_by
+    if late <= _SLIGHT_MIN:
+        return
+    clock = result.kitchen.clock
+    yield Finding(
+        kind="late",
+        text=say(
+            "{late} late: {load} is ready {ready}, needed {needed}.",
+            late=Qty(late, "min", 0),
+            load=_name(result, group),
+            ready=Clock(clock.instant(ready)),
+            needed=Clock(clock.instant(group.needed_by)),
+        ),
+        deadline=clock.instant(group.needed_by),
+        about=group.id,
+    )
+
+
+def _held(result: Result, group: Group) -> Iterator[Finding]:
+    """What waits ready for longer than it eats well."""
+    dish = result.kitchen.cards.dish(group.dish)
+    held = group.last_by - _ready(result, group)
+    most = dish.hold.quality_max_min
+    if most is None or held <= most + _SLIGHT_MIN:
+        return
+    yield Finding(
+        kind="quality",
+        text=say(
+            "{load} holds {held}, the card likes {most} at most.",
+            load=_name(result, group),
+            held=Qty(held, "min", 0),
+            most=Qty(most, "min", 0),
+        ),
+        about=group.id,
+        source="card",
+    )
+
+
+def _waits(result: Result) -> Iterator[Finding]:
+    """Waits in the middle of a chain that run past their card."""
+    for group in result.problem.groups:
+        for op in group.ops:
+            slot = result.slot(op)
+            long = slot.end - slot.start
+            if not op.flexible or op.most == inf or long <= op.most + _SLIGHT_MIN:
+                continue
+            dish = result.kitchen.cards.dish(op.dish).name
+            yield Finding(
+                kind="quality",
+                text=say(
+                    "{load} {step} takes {long}, the card likes {most} at most.",
+                    load=Label(f"{dish} {op.unit}".strip()),
+                    step=op.do,
+                    long=Qty(long, "min", 0),
+                    most=Qty(op.most, "min", 0),
+                ),
+                about=op.key,
+                source="card",
+            )
+
+
+def _short(result: Result) -> Iterator[Finding]:
+    """Dishes of which fewer are made than are eaten as firsts."""
+    kitchen = result.kitchen
+    for dish_id, item in kitchen.menu.items():
+        dish = kitchen.cards.dish(dish_id)
+        if item.make is not None and item.heads is None and item.share is None:
+            continue  # the chef counted who takes it
+        each = dish.portion.amount if dish.portion and dish.portion.unit == "pieces" else 1.0
+        made = kitchen.pieces(dish) / each
+        slices = (dish.cuts or 1) * made
+        missing = kitchen.eaten(dish_id) - made
+        if missing <= 0 or (dish.cuts and slices >= kitchen.eaten(dish_id) * (dish.cuts - 1)):
+            continue
+        yield Finding(
+            kind="short",
+            text=say(
+                "{missing} short of {dish}: {made} made, {eaten} eat it.",
+                missing=Qty(missing, "portions", 0),
+                dish=Label(dish.name),
+                made=Qty(made, "portions", 0),
+                eaten=Qty(kitchen.eaten(dish_id), "heads", 0),
+            ),
+            about=dish_id,
+        )
+
+
+def _pins(result: Result) -> Iterator[Finding]:
+    """What the chef insisted on and could not be kept."""
+    for group in result.problem.groups:
+        for op in group.ops:
+            start = result.slot(op).start
+            if not op.pinned or op.start is None or abs(start - op.start) <= _SLIGHT_MIN:
+                continue
+            clock = result.kitchen.clock
+            dish = result.kitchen.cards.dish(op.dish).name
+            yield Finding(
+                kind="quality",
+                text=say(
+                    "{load} {step} is at {start}: {wish} on the card cannot be kept.",
+                    load=Label(f"{dish} {op.unit}".strip()),
+                    step=op.do,
+                    start=Clock(clock.instant(start)),
+                    wish=Clock(clock.instant(op.start)),
+                ),
+                about=op.key,
+                source="card",
+            )
+
+
+def fit_of(result: Result) -> str:
+    """Return 'yes', 'tight' if a load has under ten minutes to spare, 'no' if one is late."""
+    early = min(EARLY_MIN, result.problem.slack)
+    spare = [g.needed_by - _ready(result, g) for g in result.problem.groups if g.served]
+    worst = min(spare, default=inf)
+    if worst < -_SLIGHT_MIN or any(True for _ in _short(result)):
+        return "no"
+    return "tight" if worst < early - _SLIGHT_MIN else "yes"

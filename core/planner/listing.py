@@ -1,0 +1,146 @@
+"""The list scheduler: there is always a plan.
+
+Groups are counted back in order of when they are due. Where one cannot be counted back without
+being held too long, all food is counted on from the earliest that is still good, late if it must
+be, and then moved right again as far as its guests allow.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from math import inf
+
+from core.errors import CannotPlanError
+from core.planner.backward import Back, Tier, followers
+from core.planner.board import Board
+from core.planner.forward import Forward
+from core.planner.jobs import Group, Problem, Schedule, up
+
+_EPS = 1e-6
+
+
+def backward_order(groups: tuple[Group, ...]) -> list[Group]:
+    """Return the groups so that each comes after all that follow it; pinned and latest first."""
+    where = {op.key: group.id for group in groups for op in group.ops}
+    needs: dict[str, set[str]] = {group.id: set() for group in groups}
+    for group in groups:
+        for op in group.ops:
+            for lag in op.after:
+                if where.get(lag.key, group.id) != group.id:
+                    needs[where[lag.key]].add(group.id)
+    ordered: list[Group] = []
+    done: set[str] = set()
+    waiting = sorted(groups, key=_urgency)
+    while waiting:
+        chosen = next((g for g in waiting if needs[g.id] <= done), None)
+        if chosen is None:
+            raise CannotPlanError("the steps of {dish} wait for each other", dish=waiting[0].dish)
+        waiting.remove(chosen)
+        ordered.append(chosen)
+        done.add(chosen.id)
+    return ordered
+
+
+def _urgency(group: Group) -> tuple[bool, float, float, int, str]:
+    pinned = any(op.pinned for op in group.ops)
+    fire = sum(op.ideal for op in group.ops if op.places)
+    return (not pinned, -group.target, -fire, -group.number, group.id)
+
+
+def ready_of(board: Board, group: Group) -> float:
+    """Return when the last step of a group ends."""
+    return max((board.slots[op.key].end for op in group.ops if op.key in board.slots), default=inf)
+
+
+def list_schedule(problem: Problem) -> Schedule:
+    """Return a schedule: counted back if every load can be, else counted on.
+
+    Raises
+    ------
+    CannotPlanError
+        If the work before the fires finds no time at all.
+    """
+    order = backward_order(problem.groups)
+    follow = followers(problem.groups)
+    board = Board(problem)
+    back = Back(board, follow)
+    if not all(_back(back, g) for g in order if g.served or g.finish):
+        board = Board(problem)
+        back = Back(board, follow)
+        _forward(board, back, [g for g in order if g.served or g.finish])
+    for group in order:
+        if not (group.served or group.finish) and not _any_tier(back, group):
+            raise CannotPlanError(
+                "{what} of {dish} finds no free hands or station in time",
+                what=group.ops[-1].do,
+                dish=group.dish,
+            )
+    return Schedule(dict(board.slots))
+
+
+def _any_tier(back: Back, group: Group) -> bool:
+    return any(back.place(group, tier) for tier in Tier)
+
+
+def _back(back: Back, group: Group) -> bool:
+    """Count one load back; False if it would have to wait longer than it stays good."""
+    pinned = any(op.pinned for op in group.ops)
+    if not _any_tier(back, group):
+        return pinned and _from_pin(back, group)
+    return pinned or ready_of(back.board, group) >= group.floor - _EPS
+
+
+def _from_pin(back: Back, group: Group) -> bool:
+    """Count on from what the chef insists on."""
+    if not Forward(back.board).place(group, _release(group)):
+        return False
+    back.open_waits(group)
+    return True
+
+
+def _forward(board: Board, back: Back, groups: list[Group]) -> None:
+    """Count every load on from the earliest it may be, then move it right again."""
+    ahead = Forward(board)
+    ordered = sorted(groups, key=lambda g: (g.needed_by, g.finish, g.number, g.id))
+    for group in ordered:
+        if not ahead.place(group, _release(group)):
+            raise CannotPlanError(
+                "{dish} load {load} finds no fire and hands at all",
+                dish=group.dish,
+                load=group.name,
+            )
+    for group in sorted(ordered, key=lambda g: -ready_of(board, g)):
+        if group.served:
+            _move_right(board, back, group)
+    for group in ordered:
+        back.open_waits(group)
+
+
+def _release(group: Group) -> float:
+    """Return the earliest minute anything of a load should begin."""
+    longest: dict[str, float] = {}
+    for op in group.ops:
+        before = max((longest.get(x.key, 0.0) + x.least for x in op.after), default=0.0)
+        longest[op.key] = before + op.ideal
+    ready = group.floor if group.floor > -inf else min(group.target, group.needed_by)
+    return up(ready - max(longest.values()))
+
+
+def _move_right(board: Board, back: Back, group: Group) -> None:
+    """Let a load that is early go on later, if it then still is in time."""
+    ready = ready_of(board, group)
+    if ready >= group.target - _EPS or any(op.pinned for op in group.ops):
+        return
+    before = {op.key: board.slots[op.key] for op in group.ops if op.key in board.slots}
+    for op in group.ops:
+        board.take(op)
+    later = back.place(replace(group, target=max(ready, group.target)), Tier.IDEAL)
+    for op in group.ops:
+        back.waits.pop(op.key, None)
+    if later and ready_of(board, group) >= ready - _EPS:
+        return
+    for op in group.ops:
+        board.take(op)
+    for op in group.ops:
+        if op.key in before:
+            board.put(op, before[op.key])

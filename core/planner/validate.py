@@ -1,0 +1,100 @@
+"""What cannot be planned, said in clear words before anything is scheduled."""
+
+from __future__ import annotations
+
+from core.errors import CannotPlanError
+from core.model import Cards, Dish, Step, Tied
+from core.planner.kitchen import Kitchen
+
+MOST_HEADS = 5000
+"""One kitchen's planner stops here; the trade's own notes go to 3,000."""
+
+
+def validate(kitchen: Kitchen) -> None:
+    """Raise the first thing that makes any plan impossible.
+
+    Raises
+    ------
+    CannotPlanError
+        With what is impossible and what would help, where that can be said.
+    """
+    cards = kitchen.cards
+    _heads(kitchen.heads)
+    if not cards.event.menu:
+        raise CannotPlanError("the menu is empty")
+    if not any(not row.leftovers for row in cards.event.serve):
+        raise CannotPlanError("nothing says when plates go out")
+    for dish in kitchen.dishes:
+        for step in dish.steps:
+            if step.instead_of is None:
+                _lengths(dish, step)
+                _station(cards, dish, step)
+                _shift(kitchen, dish, step)
+
+
+def _heads(heads: int) -> None:
+    if heads < 1:
+        raise CannotPlanError("{heads} guests need no cooking", heads=heads)
+    if heads > MOST_HEADS:
+        raise CannotPlanError(
+            "{heads} guests are more than one kitchen feeds: {most} at most, so plan them apart",
+            heads=heads,
+            most=MOST_HEADS,
+        )
+
+
+def _lengths(dish: Dish, step: Step) -> None:
+    """Refuse waits that end before they may and gaps that close before they open."""
+    pairs = (
+        (step.min_min, step.max_min, "max"),
+        (step.min_min, step.never_over_min, "never_over"),
+        (step.gap_min, step.gap_max_min, "gap_max"),
+    )
+    for least, most, word in pairs:
+        if least is not None and most is not None and most < least:
+            raise CannotPlanError(
+                "'{step}' of {dish} takes {least} min at least, but its {word} is {most} min",
+                step=step.id,
+                dish=dish.name,
+                least=_number(least),
+                word=word,
+                most=_number(most),
+            )
+    if step.never_over_min is not None and (step.ideal_min or 0) > step.never_over_min:
+        raise CannotPlanError(
+            "'{step}' of {dish} is planned at {least} min and never over {most} min",
+            step=step.id,
+            dish=dish.name,
+            least=_number(step.ideal_min or 0),
+            most=_number(step.never_over_min),
+        )
+
+
+def _station(cards: Cards, dish: Dish, step: Step) -> None:
+    if step.station is not None and not cards.kit.matching(step.station):
+        raise CannotPlanError(
+            "'{step}' of {dish} needs a {station} and the kit has none",
+            step=step.id,
+            dish=dish.name,
+            station=step.station,
+        )
+
+
+def _shift(kitchen: Kitchen, dish: Dish, step: Step) -> None:
+    """Refuse hands-on work that is longer than anybody is there in one go."""
+    if step.hands == 0 or step.per == "piece" or step.tied is Tied.WORLD:
+        return
+    minutes = step.min_min or step.ideal_min or 0.0
+    longest = max((b - a for hand in kitchen.hands.values() for a, b in hand.shifts), default=0.0)
+    if minutes > longest:
+        raise CannotPlanError(
+            "'{step}' of {dish} takes {minutes} min of hands and the longest shift is {shift} min",
+            step=step.id,
+            dish=dish.name,
+            minutes=_number(minutes),
+            shift=_number(longest),
+        )
+
+
+def _number(minutes: float) -> str:
+    return f"{minutes:g}"
