@@ -71,7 +71,7 @@ def answer_times(question: TimesQuestion, _: AskContext) -> Answer:
     reading = say("{times} times a batch", times=Qty(question.times, ""))
     if len(question.dishes) != 1:
         return Answer(
-            (say("{times} times of what?", times=Qty(question.times, "")),),
+            (_of_what(question.times),),
             read_as=reading,
             question=say("Which one?"),
             choices=tuple(_times_choice(d, question.times) for d in question.dishes[:4]),
@@ -100,6 +100,12 @@ def answer_times(question: TimesQuestion, _: AskContext) -> Answer:
         if x.qty is not None
     ]
     return Answer(tuple(lines[:4]), numbers=tuple(numbers), read_as=reading, sources=(CARD,))
+
+
+def _of_what(times: float) -> Line:
+    if times == 2:
+        return say("Double of what?")
+    return say("Half of what?") if times == 0.5 else say("{n} times what?", n=Qty(times, ""))
 
 
 def _times_amount(times: float, amount: Qty) -> Answer:
