@@ -67,7 +67,8 @@ def ice_per_box_kg(boxes_l: float, hours: float, spare: bool = True) -> float:
     if not (boxes_l >= 0 and hours >= 0):
         raise OutOfRangeError("box", f"{boxes_l} L, {hours} h", "0 or more")
     kg = boxes_l / 50 * hours / 8 * row("rules", "ice", "cold box")["value"]
-    return float(kg * (1 + row("rules", "ice", "cold box spare")["value"] if spare else kg))
+    more = row("rules", "ice", "cold box spare")["value"] if spare else 0.0
+    return float(kg * (1 + more))
 
 
 def drinks_ice_kg(guests: int, hot: bool = False) -> tuple[float, float]:
