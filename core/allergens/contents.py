@@ -1,0 +1,142 @@
+"""What a dish as made contains: ingredient by ingredient, swaps applied, NO only when earned."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from datetime import datetime
+
+from core.allergens.words import implied, is_within, same_thing, token_of
+from core.model import Cards, Dish, Ingredient, Verdict
+
+
+@dataclass(frozen=True, slots=True)
+class Swap:
+    """Another brand or another thing was used from `at` on. Its label is unknown until confirmed.
+
+    `ingredient` is what the card calls it; `allergens` None until somebody has read the label.
+    """
+
+    ingredient: str
+    at: datetime | None = None
+    allergens: tuple[str, ...] | None = None
+    may_contain: tuple[str, ...] = ()
+    confirmed: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """What was really made: batches of dishes by number with their time, and swaps."""
+
+    batches: Mapping[str, tuple[int, datetime]]
+    swaps: tuple[Swap, ...] = ()
+
+
+NOTHING_MADE = Made({})
+
+
+@dataclass(frozen=True, slots=True)
+class Content:
+    """What one dish says of one allergen: the verdict, where it is in, what leaves it open."""
+
+    dish: Dish
+    token: str
+    verdict: Verdict
+    where: tuple[str, ...] = ()
+    open: tuple[str, ...] = ()
+
+
+# ------------------------------------------------------------------ one dish, one allergen
+
+
+def contains(cards: Cards, dish: Dish, token: str, made: Made = NOTHING_MADE) -> Content:
+    """Return whether a dish as made contains an allergen.
+
+    Parameters
+    ----------
+    cards
+        All cards, for the cards a dish is made of.
+    dish
+        The dish.
+    token
+        The allergen asked for, one of the table.
+    made
+        Its latest batch and the swaps; a swap counts for what was made after it, and wherever
+        nobody wrote down when it was made.
+    """
+    where: list[str] = []
+    unsure: list[str] = []
+    used = list(_used(cards, dish, made))
+    for each in used:
+        said = _one(each, token)
+        if said is Verdict.YES:
+            where.append(each.name)
+        elif said is Verdict.NOT_CONFIRMED:
+            unsure.append(each.name)
+    if where:
+        return Content(dish, token, Verdict.YES, tuple(dict.fromkeys(where)))
+    if unsure or not used:
+        return Content(dish, token, Verdict.NOT_CONFIRMED, open=tuple(dict.fromkeys(unsure)))
+    return Content(dish, token, Verdict.NO)
+
+
+def _one(ingredient: Ingredient, token: str) -> Verdict:
+    declared = {token_of(word) for word in ingredient.allergens or ()}
+    perhaps = {token_of(word) for word in ingredient.may_contain}
+    surely, maybe = implied(ingredient.name)
+    if any(is_within(each, token) for each in declared | surely):
+        return Verdict.YES
+    known = ingredient.allergens is not None and ingredient.label_confirmed
+    if not known and any(is_within(each, token) for each in maybe):
+        return Verdict.YES
+    could = declared | perhaps | surely | maybe
+    touches = any(is_within(each, token) or is_within(token, each) for each in could)
+    return Verdict.NO if known and not touches else Verdict.NOT_CONFIRMED
+
+
+def _used(cards: Cards, dish: Dish, made: Made, seen: tuple[str, ...] = ()) -> Iterator[Ingredient]:
+    """Yield every ingredient of a dish as made, through the cards it is made of, brine too."""
+    swaps = _swaps_for(dish, made)
+    for ingredient in dish.ingredients:
+        if ingredient.card is None:
+            yield _swapped(ingredient, swaps)
+            continue
+        part = next((d for d in cards.dishes if d.id == ingredient.card), None)
+        if part is None or part.id in seen:
+            yield Ingredient(ingredient.card, allergens=None)
+        else:
+            yield from _used(cards, part, made, (*seen, dish.id))
+
+
+def _swaps_for(dish: Dish, made: Made) -> tuple[Swap, ...]:
+    batch = made.batches.get(dish.id)
+    if batch is None:
+        return made.swaps
+    return tuple(swap for swap in made.swaps if swap.at is None or swap.at <= batch[1])
+
+
+def _swapped(ingredient: Ingredient, swaps: tuple[Swap, ...]) -> Ingredient:
+    for swap in swaps:
+        if same_thing(swap.ingredient, ingredient.name):
+            ingredient = replace(
+                ingredient,
+                allergens=swap.allergens if swap.confirmed else None,
+                may_contain=swap.may_contain,
+                label_confirmed=swap.confirmed and swap.allergens is not None,
+            )
+    return ingredient
+
+
+def dishes_using(cards: Cards, ingredient: str) -> tuple[Dish, ...]:
+    """Return the dishes that use an ingredient, through the cards they are made of."""
+    return tuple(
+        dish
+        for dish in cards.dishes
+        if any(same_thing(ingredient, each.name) for each in _used(cards, dish, NOTHING_MADE))
+    )
+
+
+def served(cards: Cards) -> tuple[Dish, ...]:
+    """Return the dishes on the menu; all of them where the menu names none of the cards."""
+    ids = {item.dish for item in cards.event.menu}
+    return tuple(d for d in cards.dishes if d.id in ids) or cards.dishes
