@@ -11,7 +11,7 @@ from __future__ import annotations
 import asyncio
 import logging
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 
 from bot.directory import Directory
@@ -26,10 +26,19 @@ from bot.ports import (
     StaleError,
     Wake,
 )
-from bot.replies import Reply, Voice, apology, calls_sends, notice_sends, refusal, reply_send
+from bot.replies import (
+    Reply,
+    Voice,
+    apology,
+    calls_sends,
+    chain_head,
+    notice_sends,
+    refusal,
+    reply_send,
+)
 from bot.understand import Understanding
 from core.calls import calls_owed, due, next_due
-from core.cook import Cook, Decision, decide, evolve
+from core.cook import Cook, Decision, Notice, decide, evolve
 from core.cook.decision import Dated, booked
 from core.errors import KitchenError
 from core.facts import CallMade, StartCook
@@ -125,7 +134,8 @@ class Dispatcher:
             heard_as = Reply(heard, self.directory, cook, cook_id)
             decision = await self._decision(heard_as)
             sends = reply_send(heard_as, decision)
-            sends += notice_sends(Voice(self.directory, cook_id, cook.cards), decision.notices)
+            notices = await self._with_head(cook_id, decision)
+            sends += notice_sends(Voice(self.directory, cook_id, cook.cards), notices)
             try:
                 by = heard_as.person or "stranger"
                 now = self.clock.now()
@@ -135,6 +145,16 @@ class Dispatcher:
                 continue
             return
         raise StaleError(f"{CLASHES} clashes on {cook_id}")
+
+    async def _with_head(self, cook_id: str, decision: Decision) -> tuple[Notice, ...]:
+        """Return the notices; one that posts a plan also posts how far the chain stands."""
+        if not any(notice.letter for notice in decision.notices):
+            return decision.notices
+        seq, head = await self.store.head(PREFIX + cook_id)
+        chain = chain_head(seq, head)
+        return tuple(
+            replace(n, lines=(*n.lines, chain)) if n.letter else n for n in decision.notices
+        )
 
     async def _decision(self, heard: Reply) -> Decision:
         now = self.clock.now()

@@ -39,7 +39,7 @@ def _lines(plan: Plan, cards: Cards) -> Iterator[Line]:
     for fix in plan.fixes[:3]:
         yield say("Would help: {fix}", fix=fix)
     for task in sorted(plan.tasks, key=lambda t: (t.start, t.id)):
-        if task.do == "light":
+        if task.do == "light" and cards.event.local(task.start).date() >= cards.event.day:
             yield _light(task)
 
 

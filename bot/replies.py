@@ -25,6 +25,11 @@ HASH_SHOWN = 12
 STALE_MIN = 15.0
 
 
+def chain_head(seq: int, head: str) -> Line:
+    """Return how far the log's chain stands: a later edit shows against it."""
+    return say("Log to #{seq}: {head}.", seq=seq, head=Label(head[:HASH_SHOWN]))
+
+
 @dataclass(frozen=True, slots=True)
 class Voice:
     """How the bot speaks to one cook's crew."""
@@ -187,33 +192,44 @@ def _send(key: str, at: Address, message: Outgoing, must: bool) -> NewSend:
 
 
 def calls_sends(voice: Voice, calls: Sequence[Call], now: datetime) -> tuple[NewSend, ...]:
-    """Return the messages of the calls that are due, merged by whom they are for."""
-    return tuple(send for group in merged(calls) for send in _call(voice, group, now))
-
-
-def _call(voice: Voice, group: tuple[Call, ...], now: datetime) -> tuple[NewSend, ...]:
-    first = group[0]
+    """Return the messages of the calls that are due: each person's own, and the room's copy."""
     how = voice.cards.event.calls if voice.cards else "both"
-    people = first.to if first.to != ROOM else ()
-    reached = {p: voice.directory.private(voice.cook_id, p) for p in people}
-    ringing = {p: at for p, at in reached.items() if at is not None and how != "room"}
-    sends = [_to_person(voice, group, person, at, now) for person, at in ringing.items()]
-    if how == "person" and ringing:
-        return tuple(sends)
-    silent = bool(ringing)
-    for n, at in enumerate(voice.directory.crew_rooms(voice.cook_id)):
-        lines = tuple(text for call in group for text in voice.for_room(call.line))
-        sound = Sound.SILENT if silent else max(call.sound for call in group)
-        mention = () if silent else people
-        tag = _tag("room", ROOM, group)
-        message = Outgoing(lines, sound=sound, mention=mention, tag=tag)
-        key = f"c:{voice.cook_id}:{first.key}:room{n}"
-        priority = CHATTER if silent else URGENT
-        until = good_until(group)
-        sends.append(
-            NewSend(key, at.network, at.room, message, priority, must=not silent, good_until=until)
+    reached = {
+        person: at
+        for person in dict.fromkeys(p for call in calls for p in call.to)
+        if how != "room" and (at := voice.directory.private(voice.cook_id, person)) is not None
+    }
+    sends = [
+        _to_person(voice, group, person, reached[person], now)
+        for person, group in merged(calls)
+        if person in reached
+    ]
+    alone = tuple(c for c in calls if not reached.keys() & set(c.to))
+    copied = tuple(c for c in calls if c not in alone) if how != "person" else ()
+    return (*sends, *_to_room(voice, alone, ringing=True), *_to_room(voice, copied, ringing=False))
+
+
+def _to_room(voice: Voice, group: tuple[Call, ...], *, ringing: bool) -> tuple[NewSend, ...]:
+    """Return the room's copy: silent where the people were rung themselves."""
+    if not group:
+        return ()
+    lines = tuple(text for call in group for text in voice.for_room(call.line))
+    sound = max(call.sound for call in group) if ringing else Sound.SILENT
+    people = tuple(dict.fromkeys(p for call in group for p in call.to if p not in ROOM))
+    mention = people if ringing else ()
+    message = Outgoing(lines, sound=sound, mention=mention, tag=_tag("room", ROOM, group))
+    return tuple(
+        NewSend(
+            f"c:{voice.cook_id}:{group[0].key}:room{n}{'' if ringing else '-copy'}",
+            at.network,
+            at.room,
+            message,
+            URGENT if ringing else CHATTER,
+            must=ringing,
+            good_until=good_until(group),
         )
-    return tuple(sends)
+        for n, at in enumerate(voice.directory.crew_rooms(voice.cook_id))
+    )
 
 
 def good_until(group: Sequence[Call]) -> datetime | None:

@@ -15,7 +15,7 @@ from bot.phrases import help as help_lines
 from bot.render import render
 from bot.replies import Reply
 from core.ask import AskContext, ask
-from core.cook import Cook, Decision, decide
+from core.cook import Cook, Decision, Phase, decide
 from core.cook.decision import booked
 from core.cook.subjects import in_order, key_of
 from core.facts import Choose, Wish
@@ -175,4 +175,13 @@ def ear_for(reply: Reply, now: datetime) -> Ear:
         people=tuple((p.id, p.name) for p in cards.crew) if cards else (),
         tasks=tuple(key_of(i) for i in in_order(plan)) if plan else (),
         plates_at=cook.plates_at,
+        heads=cook.heads or None,
+        running=_in_phase(cook, Phase.RUNNING),
+        over=_in_phase(cook, Phase.OVER, Phase.GONE),
+        kinds={s.id: s.kind.value for s in cards.kit.stations} if cards else {},
     )
+
+
+def _in_phase(cook: Cook, *phases: Phase) -> frozenset[str]:
+    items = in_order(cook.plan) if cook.plan else ()
+    return frozenset(key_of(i) for i in items if cook.phase(key_of(i)) in phases)

@@ -36,6 +36,8 @@ BACKUP_MIN, LEAD_MIN = 3, 6
 LIMIT_AHEAD_MIN = 10
 MOVED_MIN = 2.0
 MUST = frozenset({"start", "end", "limit"})
+QUIET = frozenset({"break"})
+"""Jobs that ask nothing of anybody: no push."""
 ROOM = ("room",)
 
 
@@ -70,14 +72,21 @@ def _wanted(cook: Cook) -> Iterator[Call]:
 
 
 def _has_doer(task: Task) -> bool:
-    return bool(task.crew) or task.do in {"light", "feed"}
+    return (bool(task.crew) or task.do in {"light", "feed"}) and task.do not in QUIET
+
+
+def _hands(cook: Cook, run: StepRun) -> int:
+    """Return how many hands the card wants; a rest or a wait wants none and is not called."""
+    assert cook.cards is not None
+    return cook.cards.dish(run.dish).steps[run.index].hands
 
 
 def _run_calls(cook: Cook, run: StepRun) -> Iterator[Call]:
     phase = cook.phase(run.key)
-    if phase is Phase.WAITING and (run.on_fire or run.crew):
+    if phase is Phase.WAITING and (run.on_fire or _hands(cook, run)):
         yield _call(cook, run, "start", run.start, _start_line(cook, run))
-    if phase in {Phase.WAITING, Phase.RUNNING} and run.on_fire:
+    called = f"{run.key}/start" in cook.calls  # nobody ticked it: it is on all the same, perhaps
+    if run.on_fire and (phase is Phase.RUNNING or (phase is Phase.WAITING and called)):
         yield from _looks(cook, run)
         if run.until_core_c is not None or not run.turns:
             yield _call(cook, run, "end", run.end, _end_line(cook, run))
@@ -114,7 +123,8 @@ def _call(
     about = item.key if isinstance(item, StepRun) else item.id
     key = f"{about}/{kind}{n or ''}"
     choices = (say("done"), say("+5 min")) if kind in MUST or kind == "tick" else (say("done"),)
-    return Call(key, at, _doers(cook, item), line, Sound.ONCE, kind, about, 0, choices)
+    must = kind == "limit" or (kind in MUST and isinstance(item, StepRun) and item.on_fire)
+    return Call(key, at, _doers(cook, item), line, Sound.ONCE, kind, about, 0, choices, must)
 
 
 def _thing(cook: Cook, item: StepRun | Task) -> Label:
@@ -123,13 +133,13 @@ def _thing(cook: Cook, item: StepRun | Task) -> Label:
 
 def _start_line(cook: Cook, item: StepRun | Task) -> Line:
     """Return verb · thing · place · how · clock time."""
-    fields: dict[str, Value] = {
-        "verb": verb_of(item.do),
-        "thing": _thing(cook, item),
-        "clock": Clock(item.start),
-    }
-    text = "{verb} {thing}"
-    if item.station and item.station != fields["thing"].text:  # type: ignore[union-attr]
+    thing = _thing(cook, item)
+    fields: dict[str, Value] = {"verb": verb_of(item.do), "clock": Clock(item.start)}
+    text = "{verb}"
+    if thing.text:
+        text += " {thing}"
+        fields["thing"] = thing
+    if item.station and item.station != thing.text:
         text += " → {station}"
         fields["station"] = Label(item.station)
     if item.temp_c is not None:
@@ -194,7 +204,7 @@ def _climbs(cook: Cook, moved: frozenset[str]) -> Iterator[Call]:
     for made in cook.calls.values():
         call = made.call
         base = call.key.split("!")[0]
-        stale = call.kind not in MUST or made.answered_by is not None or base in moved
+        stale = not call.must or made.answered_by is not None or base in moved
         if stale or not _alive(cook, call):
             continue
         rung = call.rung + 1
@@ -229,9 +239,10 @@ def due(owed: Sequence[Call], now: datetime) -> tuple[Call, ...]:
     keeps its own clock time and its own key.
     """
     ripe = [c for c in owed if c.at <= now]
-    people = {c.to for c in ripe if c.sound is not Sound.ALARM}
+    people = {person for c in ripe if c.sound is not Sound.ALARM for person in c.to}
     soon = now + timedelta(minutes=MERGE_MIN)
-    more = [c for c in owed if now < c.at <= soon and c.to in people and c.sound < Sound.ALARM]
+    near = [c for c in owed if now < c.at <= soon and c.sound < Sound.ALARM]
+    more = [c for c in near if people.issuperset(c.to)]
     return (*ripe, *more)
 
 
@@ -240,11 +251,13 @@ def next_due(owed: Iterable[Call]) -> datetime | None:
     return min((call.at for call in owed), default=None)
 
 
-def merged(calls: Sequence[Call]) -> tuple[tuple[Call, ...], ...]:
-    """Return the calls in messages: alarms alone, the others together by whom they are for."""
-    alarms = [(c,) for c in calls if c.sound is Sound.ALARM]
-    by_person: dict[tuple[str, ...], list[Call]] = {}
-    for call in calls:
-        if call.sound is not Sound.ALARM:
-            by_person.setdefault(call.to, []).append(call)
-    return (*alarms, *(tuple(group) for group in by_person.values()))
+def merged(calls: Sequence[Call]) -> tuple[tuple[str, tuple[Call, ...]], ...]:
+    """Return each person's calls in messages: an alarm stands alone, the others go together."""
+    people = dict.fromkeys(person for call in calls for person in call.to)
+    groups: list[tuple[str, tuple[Call, ...]]] = []
+    for person in people:
+        mine = [c for c in calls if person in c.to]
+        groups += [(person, (c,)) for c in mine if c.sound is Sound.ALARM]
+        quiet = tuple(c for c in mine if c.sound is not Sound.ALARM)
+        groups += [(person, quiet)] if quiet else []
+    return tuple(groups)

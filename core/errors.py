@@ -55,7 +55,7 @@ class OutOfSequenceError(KitchenError):
     template = "{load} is {stage}, so '{step}' cannot come next."
     hint = "Say 'status' to see where every load is."
 
-    def __init__(self, load: str, stage: str, step: str) -> None:
+    def __init__(self, load: object, stage: object, step: object) -> None:
         super().__init__(load=load, stage=stage, step=step)
 
 

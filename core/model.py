@@ -864,3 +864,4 @@ class Call:
     about: str = ""
     rung: int = 0
     choices: tuple[Line, ...] = ()
+    must: bool = False

@@ -144,7 +144,7 @@ def _call_answered(cook: Cook, made: Made, by: str, at: datetime, now: datetime)
 
 
 def _chose(cook: Cook, wish: Choose, by: str, at: datetime, now: datetime) -> Decision:
-    made = newest_call(cook, by) if wish.question is None else None
+    made = newest_call(cook, by, now) if wish.question is None else None
     if made is not None and 1 <= wish.number <= len(made.call.choices):
         if wish.number == 1:
             return _call_answered(cook, made, by, at, now)

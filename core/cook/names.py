@@ -9,6 +9,7 @@ from core.model import Cards, Label, Line, StepRun, Task, say
 VERBS: Mapping[str, Line] = {
     "brine": say("BRINE IN"),
     "blanch": say("BLANCH"),
+    "blend": say("BLEND"),
     "boil": say("BOIL"),
     "buy": say("BUY"),
     "carve": say("CARVE"),
@@ -17,6 +18,7 @@ VERBS: Mapping[str, Line] = {
     "cut": say("CUT"),
     "dilute": say("DILUTE"),
     "drain": say("DRAIN"),
+    "drive": say("DRIVE"),
     "dress": say("DRESS"),
     "dry": say("DRY"),
     "feed": say("FEED FIRE"),
@@ -25,10 +27,11 @@ VERBS: Mapping[str, Line] = {
     "grill": say("GRILL"),
     "hold": say("TO HOT BOX"),
     "light": say("LIGHT"),
-    "load": say("LOAD THE VAN"),
+    "load out": say("LOAD THE VAN"),
     "mix": say("MIX"),
     "move": say("MOVE"),
     "open": say("OPEN"),
+    "pack up": say("PACK UP"),
     "peel": say("PEEL"),
     "plate": say("PLATE"),
     "prep": say("PREP"),
@@ -44,10 +47,20 @@ VERBS: Mapping[str, Line] = {
     "smoke": say("SMOKE"),
     "soak": say("SOAK"),
     "thaw": say("THAW"),
+    "toast": say("TOAST"),
     "trim": say("TRIM"),
     "wash": say("WASH"),
 }
 """Steps' verbs are data on the card; one that is not here is said as it is written there."""
+
+STAGES: Mapping[str, Line] = {
+    "waiting": say("not on yet"),
+    "running": say("on already"),
+    "over": say("done already"),
+    "gone": say("binned"),
+    "raw": say("still raw"),
+}
+"""Phases as they are spoken of."""
 
 
 def verb_of(do: str) -> Line | Label:
@@ -63,7 +76,7 @@ def thing_of(item: StepRun | Task, cards: Cards | None) -> Label:
     if isinstance(item, StepRun):
         return Label(f"{dish_name(item.dish, cards)} {item.unit}".strip())
     if item.do in {"light", "feed", "open"} or item.dish is None:
-        return Label(item.station or item.id)
+        return Label(item.station or "")
     return Label(dish_name(item.dish, cards))
 
 

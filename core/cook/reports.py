@@ -9,9 +9,18 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 
 from core.cook.decision import Dated, Decision, Notice, WrongTimeError, booked, sentence
-from core.cook.names import thing_of, verb_of
+from core.cook.names import STAGES, VERBS, thing_of, verb_of
 from core.cook.state import Cook, Made, Phase, items, progress
-from core.cook.subjects import Item, candidates, items_named, key_of, legal, plan_of
+from core.cook.subjects import (
+    ENDS,
+    FIRE_JOBS,
+    Item,
+    candidates,
+    items_named,
+    key_of,
+    legal,
+    plan_of,
+)
 from core.errors import OutOfRangeError, OutOfSequenceError, UnknownNameError
 from core.facts import (
     CallAnswered,
@@ -23,7 +32,7 @@ from core.facts import (
     Retimed,
     StepReported,
 )
-from core.model import Answer, Clock, Label, Line, Place, Qty, Reading, Sound, StepRun, say
+from core.model import Answer, Clock, Label, Line, Place, Qty, Reading, Sound, StepRun, Task, say
 from core.planner import replan
 
 ANSWERS: dict[Report, frozenset[str]] = {
@@ -41,25 +50,38 @@ def step_reported(cook: Cook, wish: ReportStep, by: str, at: datetime, now: date
     """Book a report of a step and everything it moves."""
     if wish.verb == "flip":
         return _flipped(cook, wish, at)
-    item = picked(cook, wish)
-    _possible(cook, item, wish, at)
-    count = _pieces(cook, item, wish)
+    found = picked(cook, wish)
+    facts: list[Dated] = []
+    for item in found:
+        _possible(cook, item, wish, at)
+        facts += _one(cook, item, wish, by, at)
+    after = booked(cook, tuple(facts), by, now)
+    facts += [Dated(now, fact) for fact in retimed(after, now)]
+    after = booked(cook, tuple(facts), by, now)
+    answer = _echo(after, found, wish, at)
+    return Decision(tuple(facts), answer, _late_notice(cook, after))
+
+
+def _one(cook: Cook, item: Item, wish: ReportStep, by: str, at: datetime) -> list[Dated]:
+    """Return the facts of a report of one run or task."""
     key = key_of(item)
+    count = _pieces(cook, item, wish) if wish.report is Report.DISCARD else None
     facts: list[Dated] = [*_before(cook, item, wish.report, at)]
     facts.append(Dated(at, StepReported(key, wish.report, count, wish.station)))
     if wish.core_c is not None:
         reading = Reading(wish.core_c, Place.CORE, at, by, about=key)
         facts.append(Dated(at, ReadingTaken(reading)))
     facts += [Dated(at, CallAnswered(call)) for call in answered_calls(cook, key, wish.report)]
-    after = booked(cook, tuple(facts), by, now)
-    moved = retimed(after, now)
-    facts += [Dated(now, fact) for fact in moved]
-    after = booked(cook, tuple(facts), by, now)
-    return Decision(tuple(facts), _echo(after, item, wish, at), _late_notice(cook, after))
+    return facts
 
 
-def picked(cook: Cook, wish: ReportStep) -> Item:
-    """Return the run or task a report is about: the next in the plan that may take it."""
+def picked(cook: Cook, wish: ReportStep) -> list[Item]:
+    """Return the runs or tasks a report is about: the next in the plan that may take it.
+
+    'brine out' means every tub that is in; '4/5 out' the first four of them.
+    """
+    if wish.report is Report.DISCARD:
+        return _discarded(cook, wish)
     named = candidates(cook, wish.subject, wish.verb)
     if not named:
         known = ", ".join(sorted({i.do for i in items_named(cook, wish.subject)}))
@@ -67,17 +89,49 @@ def picked(cook: Cook, wish: ReportStep) -> Item:
     usual = {Report.DONE: Phase.RUNNING, Report.START: Phase.WAITING}.get(wish.report)
     can = [item for item in named if legal(cook, item, wish.report)]
     first = [item for item in can if cook.phase(key_of(item)) is usual]
-    if not wish.subject and wish.report is Report.DONE and not first:
-        can = []
-    if wish.verb in {"off", "pull", "out"}:
-        can = []  # a thing that never went on cannot come off
+    if wish.verb in ENDS or (not wish.subject and wish.verb in {"", "done"}):
+        can = []  # a thing that never went on cannot come off, and 'done' alone ends what runs
     found = first or can
     if not found:
-        item = named[0]
-        raise OutOfSequenceError(
-            thing_of(item, cook.cards).text, cook.phase(key_of(item)).value, wish.verb or item.do
-        )
-    return found[0]
+        raise _out_of_sequence(cook, named, wish)
+    return _siblings(cook, found, wish)
+
+
+def _siblings(cook: Cook, found: list[Item], wish: ReportStep) -> list[Item]:
+    """Return the lots of a step together when the step was named, else the first found."""
+    item = found[0]
+    if not isinstance(item, Task) or item.step is None or wish.subject.casefold() == item.id:
+        return [item]
+    if cook.job(item.id).station == wish.subject or item.station == wish.subject:
+        return [item]
+    same = (item.dish, item.step)
+    lots: list[Item] = [i for i in found if isinstance(i, Task) and (i.dish, i.step) == same]
+    return lots[: wish.count] if wish.count else lots
+
+
+def _discarded(cook: Cook, wish: ReportStep) -> list[Item]:
+    """Return where the pieces to be binned are now: one run a load, the furthest it has come."""
+    named = items_named(cook, wish.subject)
+    loads: dict[str, Item] = {}
+    for item in named:
+        if not legal(cook, item, Report.DISCARD) or item.do in FIRE_JOBS:
+            continue
+        key = f"{item.dish}/{item.load}" if isinstance(item, StepRun) else (item.dish or item.id)
+        begun = cook.phase(key_of(item)) is not Phase.WAITING
+        if begun or key not in loads:
+            loads[key] = item
+    runs = [i for i in loads.values() if isinstance(i, StepRun)]
+    found: list[Item] = [*runs] or list(loads.values())
+    if not found:
+        raise _out_of_sequence(cook, named, wish)
+    return found[:1] if wish.count is not None else found
+
+
+def _out_of_sequence(cook: Cook, named: list[Item], wish: ReportStep) -> OutOfSequenceError:
+    item = named[0]
+    verb = VERBS.get(wish.verb) or Label(wish.verb or item.do)
+    stage = STAGES[cook.phase(key_of(item)).value]
+    return OutOfSequenceError(thing_of(item, cook.cards), stage, verb)
 
 
 def _possible(cook: Cook, item: Item, wish: ReportStep, at: datetime) -> None:
@@ -88,7 +142,7 @@ def _possible(cook: Cook, item: Item, wish: ReportStep, at: datetime) -> None:
         earlier = [r for r in unit_runs(cook, item) if r.index < item.index and r.on_fire]
         waiting = [r for r in earlier if cook.phase(r.key) is Phase.WAITING]
         if waiting:
-            raise OutOfSequenceError(thing_of(item, cook.cards).text, "raw", item.do)
+            raise OutOfSequenceError(thing_of(item, cook.cards), STAGES["raw"], verb_of(item.do))
 
 
 def cook_clock(cook: Cook, at: datetime) -> str:
@@ -148,9 +202,7 @@ def _flipped(cook: Cook, wish: ReportStep, at: datetime) -> Decision:
         if m.call.kind == "flip" and m.answered_by is None and (not keys or m.call.about in keys)
     ]
     if wish.subject and not keys:
-        item = named[0]
-        stage = cook.phase(key_of(item)).value
-        raise OutOfSequenceError(thing_of(item, cook.cards).text, stage, "flip")
+        raise _out_of_sequence(cook, named, wish)
     text = say("Flip noted {clock}.", clock=Clock(at))
     return Decision(tuple(Dated(at, CallAnswered(k)) for k in flips), Answer((text,)))
 
@@ -194,9 +246,11 @@ def snoozed(cook: Cook, made: Made, by: str, at: datetime, now: datetime) -> Dec
     return Decision(facts, Answer((line,)), _late_notice(cook, after))
 
 
-def _echo(cook: Cook, item: Item, wish: ReportStep, at: datetime) -> Answer:
+def _echo(cook: Cook, found: list[Item], wish: ReportStep, at: datetime) -> Answer:
     """Return what was understood and what comes next for these pieces."""
+    item = found[0]
     thing = thing_of(item, cook.cards)
+    gone = wish.count if wish.count is not None else sum(i.count or 0 for i in found)
     said = {
         Report.START: say("{thing}: {verb} {clock}.", thing=thing, verb=verb_of(item.do),
                           clock=Clock(at)),
@@ -205,10 +259,11 @@ def _echo(cook: Cook, item: Item, wish: ReportStep, at: datetime) -> Answer:
         Report.MOVE: say("{thing} moved to {station} {clock}.", thing=thing,
                          station=Label(wish.station or ""), clock=Clock(at)),
         Report.DISCARD: say("{thing}: {n} binned {clock}.", thing=thing,
-                            n=Qty(wish.count or item.count or 0, "pcs", 0), clock=Clock(at)),
+                            n=Qty(gone, "pcs", 0), clock=Clock(at)),
         Report.READING: say("{thing} noted {clock}.", thing=thing, clock=Clock(at)),
     }[wish.report]  # fmt: skip
-    return Answer(sentence(said, _core_line(item, wish), _next_line(cook, item, wish)))
+    tubs = say("{n} of them.", n=len(found)) if len(found) > 1 else None
+    return Answer(sentence(said, tubs, _core_line(item, wish), _next_line(cook, item, wish)))
 
 
 def _core_line(item: Item, wish: ReportStep) -> Line | None:

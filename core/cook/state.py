@@ -47,6 +47,7 @@ NEXT: Mapping[tuple[Phase, Report], Phase] = {  # buttons, checks and `decide` r
     (Phase.RUNNING, Report.DONE): Phase.OVER,  # then the next step of the card waits
     (Phase.WAITING, Report.DISCARD): Phase.GONE,  # only when none of its pieces are left
     (Phase.RUNNING, Report.DISCARD): Phase.GONE,
+    (Phase.OVER, Report.DISCARD): Phase.GONE,  # what is left after service
     (Phase.WAITING, Report.MOVE): Phase.WAITING,
     (Phase.RUNNING, Report.MOVE): Phase.RUNNING,
     (Phase.RUNNING, Report.READING): Phase.RUNNING,

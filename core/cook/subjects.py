@@ -18,6 +18,9 @@ Item = StepRun | Task
 
 STARTS = {"on", "in", "light", "start"}
 ENDS = {"off", "pull", "out"}
+FIRE_JOBS = {"light", "feed"}
+"""Jobs of a station, for whatever dish they are."""
+
 FILLER = {"load", "rack", "batch", "tray", "box", "the", "tanda", "lote", "rejilla", "bandeja"}
 
 
@@ -86,8 +89,8 @@ def _meanings(cook: Cook, wanted: str) -> Iterator[Callable[[Item], bool]]:
     yield lambda item: isinstance(item, StepRun) and folded(item.unit) == wanted
     yield lambda item: isinstance(item, StepRun) and f"{item.dish}/{item.load}" in loads
     yield lambda item: item.station is not None and folded(item.station) == wanted
-    yield lambda item: item.dish in dishes
     yield lambda item: wanted in {item.do.casefold(), (item.step or "").casefold()}
+    yield lambda item: item.dish in dishes and item.do not in FIRE_JOBS
     if wanted:
         yield (
             lambda item: (

@@ -31,6 +31,7 @@ from core.facts import (
 from core.model import Answer, Clock, Label, Line, Qty, Sound, say
 
 UNDO_MIN = 15
+OLD_MIN = 90  # an older call is not what 'ok' means
 TWO_OPEN_MIN = 10  # calls further apart than this are never confused
 MEANS = {"start": Report.START, "end": Report.DONE, "tick": Report.DONE, "limit": Report.DONE}
 
@@ -58,7 +59,7 @@ def tap_meant(cook: Cook, wish: AnswerCall, by: str, now: datetime) -> Made | De
                        clock=Clock(at))  # fmt: skip
             return Decision(answer=Answer((line,)))
         return made
-    mine = cook.open_calls(by)
+    mine = live_calls(cook, by, now)
     if not mine:
         raise NothingOpenError("answer")
     near = [m for m in mine if mine[-1].call.at - m.call.at <= timedelta(minutes=TWO_OPEN_MIN)]
@@ -87,9 +88,15 @@ def call_taken(made: Made, at: datetime) -> Decision:
     return Decision((Dated(at, CallAnswered(made.call.key)),), Answer((line,)))
 
 
-def newest_call(cook: Cook, by: str) -> Made | None:
+def live_calls(cook: Cook, by: str, now: datetime) -> tuple[Made, ...]:
+    """Return the open calls a short word may still mean: not too old, one a job."""
+    recent = [m for m in cook.open_calls(by) if now - m.call.at <= timedelta(minutes=OLD_MIN)]
+    return tuple({(m.call.about, m.call.kind): m for m in recent}.values())
+
+
+def newest_call(cook: Cook, by: str, now: datetime) -> Made | None:
     """Return the newest open call to a person if it is newer than every question to them."""
-    calls, questions = cook.open_calls(by), cook.open_questions(by)
+    calls, questions = live_calls(cook, by, now), cook.open_questions(by)
     if not calls or (questions and questions[-1].seq > calls[-1].seq):
         return None
     return calls[-1]
