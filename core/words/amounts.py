@@ -138,6 +138,9 @@ def read_delta(scan: Scan, i: int) -> Found | None:
         if after not in _MORE | _LESS or scan.folded(end + 1) in {"media", "cuarto"}:
             return None
         sign, end = (1.0 if after in _MORE else -1.0), end + 1
+        if unit is None and scan.unit(end) is not None:  # '5 more min'
+            unit = scan.unit(end)
+            end += unit[1] if unit else 0
     elif sign < 0 and unit and unit[0] in {"°C", "°F", "°"}:
         text = scan.text(i, end - i)
         return (Quantity(-values[0], unit[0], text),), end - i

@@ -60,7 +60,7 @@ def atoms(line: str) -> tuple[Atom, ...]:
     found: list[Atom] = []
     for match in _ATOM.finditer(line):
         kind, text = match.lastgroup or "other", match.group()
-        if kind == "other" and (ord(text) in _SKIN_TONES or unicodedata.category(text) == "Mn"):
+        if kind == "other" and (ord(text) in _SKIN_TONES or unicodedata.category(text)[0] == "M"):
             continue
         glued = bool(found) and found[-1].end == match.start()
         found.append(Atom(kind, text, folded(text), match.start(), match.end(), glued))

@@ -11,6 +11,7 @@ please thanks thank need want think same today tonight morning night hour tomorr
 said says every between after before over under again went came made make good bad
 best test lamp park fork road heat seat beat neat wear near spare start star port part
 please must just dust cost lost most host bake lake take cake gold told sold hold
+dripped ripped tripped
 """
 _SPANISH = """
 el la los las un una unos unas y o de del al a para por con sin en es son era esta estan

@@ -34,7 +34,7 @@ REPORTS: Mapping[str, Row] = {
         "serve, served, serving, plate up",
         "sirve, servir, servido, sirviendo, emplata, emplatar, emplatado",
     ),
-    "go": ("go, fire", "marcha, marchando"),
+    "go": ("go, fire table, fire it", "marcha, marchando"),
     "sear": ("sear, seared, searing", "sella, sellar, sellado, marcar, marcado"),
     "smoke": ("smoke, smoked, smoking", "ahuma, ahumar, ahumado, humo"),
     "slice": (
@@ -103,7 +103,7 @@ ASKS: Mapping[str, Row] = {
     "when": ("when, what time, whens", "cuando, a que hora"),
     "what": ("what, whats, which", "que, cual, cuales"),
     "can": ("can, could, may, should", "puedo, puede, se puede, podemos"),
-    "cook": ("start cook, cook", "empezar cocina, cocina, cocinar"),
+    "cook": ("start cook, cook", "empezar cocina, empezar servicio, cocina, cocinar"),
 }
 
 CHANGES: Mapping[str, Row] = {
@@ -128,11 +128,36 @@ CHANGES: Mapping[str, Row] = {
     ),
     "left": ("left, remaining", "quedan, queda, restan"),
     "run_out": ("run out, 86, eighty six, ran out, out of", "se acaba, no queda, se acabo"),
-    "over": (
-        "over, closed, finish cook, end cook, close cook",
-        "cierra, cerrar, fin, se acabo todo",
+    "close_cook": (
+        "finish cook, end cook, close cook",
+        "cerrar cocina, terminar cocina, cerrar servicio",
     ),
 }
+
+ALARMS: Mapping[str, Row] = {
+    "sick": (
+        "sick, ill, vomit, vomited, vomiting, puked, threw up, diarrhoea",
+        "vomito, vomitado, vomitando, enfermo, enferma, diarrea, malo, mala",
+    ),
+    "faint": (
+        "faint, fainted, dizzy, collapsed, unconscious, passed out",
+        "mareado, mareada, desmayado, desmayada, inconsciente, se desmaya",
+    ),
+    "choking": (
+        "choking, swollen, swelling, hives, rash, cant breathe, not breathing",
+        "hinchado, hinchada, labios hinchados, se ahoga, no respira, ronchas",
+    ),
+    "hurt": (
+        "burnt, burned, burn, scalded, bleeding, blood, cut himself, cut herself, cut myself",
+        "quemado, quemada, quemadura, sangre, sangra, sangrando, se ha cortado",
+    ),
+    "fire_out": ("on fire, flames, fire", "incendio, llamas, arde, ardiendo"),
+    "smoke_alarm": (
+        "smoke alarm, co alarm, carbon monoxide, gas leak, smell gas",
+        "alarma de humo, alarma de co, monoxido, escape de gas, huele a gas",
+    ),
+}
+"""What must never be taken for banter."""
 
 THINGS: Mapping[str, Row] = {
     "load": ("load, loads", "tanda, tandas, lote, lotes"),
@@ -163,7 +188,7 @@ THINGS: Mapping[str, Row] = {
     "wind": ("wind, gust, gusts, windy", "viento, rachas, racha"),
     "rain": ("rain, raining, pissing down, rainy", "lluvia, llueve, lloviendo"),
     "ice": ("ice", "hielo"),
-    "core": ("core, internal, inside", "corazon, interior"),
+    "core": ("core, internal, inside", "corazon, interior, centro"),
     "air": ("air, ambient", "aire, ambiente"),
     "food": ("food", "comida, alimento"),
     "surface": ("surface", "superficie"),
@@ -209,7 +234,7 @@ THINGS: Mapping[str, Row] = {
     "vegetarian": ("veg, veggie, veggies, vegetarian, vegan", "vegetariano, vegetariana, vegano"),
 }
 
-TRADE: Mapping[str, Row] = {**REPORTS, **ANSWERS, **ASKS, **CHANGES, **THINGS, **FOODS}
+TRADE: Mapping[str, Row] = {**REPORTS, **ANSWERS, **ASKS, **CHANGES, **ALARMS, **THINGS, **FOODS}
 
 COUNTED = frozenset({"people", "heads", "portions", "pieces", "children", "slices", "plates"})
 """What comes in whole numbers, so that '1.200 pax' is twelve hundred."""

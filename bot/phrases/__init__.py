@@ -1,0 +1,41 @@
+"""What the crew can say: one table, read by `parse`, by `help` and by the slash names.
+
+What is not surely a report, a reading or a change is not booked: it goes to the quick questions,
+or comes back as one question with its choices.
+
+| File | What it holds |
+|---|---|
+| `heard.py` | `Ear`, what can be meant now; what a line may turn out to be |
+| `said.py` | a line with its time, its fillers and its doubts taken apart |
+| `manners.py` | small words: what changes nothing, what puts a report in doubt |
+| `subjects.py` | which load, batch, station or dish a name means |
+| `reports.py` | steps: on, off, flip, done, moved, binned |
+| `readings.py` | temperatures |
+| `changes.py` | heads, plates, late |
+| `short.py` | answers, taps and the words that stand alone |
+| `table.py` | the table: slash name, words, examples, what it makes |
+| `parse.py` | the table tried row by row |
+| `helping.py` | the table as a few lines of help |
+"""
+
+from __future__ import annotations
+
+from bot.phrases.heard import Asked, Ear, Heard, Nothing, Queried, Unclear, Wished
+from bot.phrases.helping import help  # noqa: A004  (its name is what the crew types)
+from bot.phrases.parse import parse
+from bot.phrases.table import ROWS, SLASHES, Row
+
+__all__ = [
+    "ROWS",
+    "SLASHES",
+    "Asked",
+    "Ear",
+    "Heard",
+    "Nothing",
+    "Queried",
+    "Row",
+    "Unclear",
+    "Wished",
+    "help",
+    "parse",
+]

@@ -1,0 +1,42 @@
+"""Small words: swearing and thanks that change nothing, and words that put a report in doubt."""
+
+from __future__ import annotations
+
+from core.words.everyday import PLAIN
+
+_SWEARING = """
+fuck fucking fucked fkn ffs shit bloody damn crap hell wtf joder jodido hostia ostia cono puta
+puto mierda cojones cabron carajo
+"""
+_POLITE = """
+please pls plz thanks thx cheers sorry mate chef guys boss lads hey hi hola oye jefa jefe
+gracias porfa perdona perdon tio tia venga eh ey dale
+"""
+_SMALL = "its it is the at as of to for de del la el las los al que se ha han y and"
+_ASKING_FIRST = """
+is are any does do did will was were has have whats what which why hay lleva llevan tiene es
+esta estan donde where que cual porque should would
+"""
+_DENYING = """
+not dont doesnt didnt isnt arent wasnt wont cant never cannot nothing nobody without yet no
+nunca jamas aun todavia tampoco sin
+"""
+_EXPECTED = """
+will gonna going if when before after until unless soon later then instead maybe perhaps
+luego despues antes si cuando pronto quizas mientras tomorrow manana almost nearly casi
+should could would might
+"""
+
+FILLERS = (PLAIN["en"] | PLAIN["es"] | frozenset(f"{_SWEARING}{_POLITE}{_SMALL}".split())) - {
+    "no",
+    "not",
+    "mas",
+    "menos",
+}
+"""Words that carry nothing for a report."""
+
+ASKING_FIRST = frozenset(_ASKING_FIRST.split())
+"""Words that make a question when they open a line."""
+
+DOUBTING = frozenset(f"{_DENYING}{_EXPECTED}".split())
+"""Words after which nothing has happened: denied, expected or only thought of."""

@@ -1,0 +1,91 @@
+"""The table: what the crew can say. The first row that reads a line has it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from bot.phrases.changes import read_heads, read_late, read_plates
+from bot.phrases.heard import Heard
+from bot.phrases.readings import read_reading
+from bot.phrases.reports import read_report
+from bot.phrases.said import Said
+from bot.phrases.short import (
+    read_answer,
+    read_ask,
+    read_bare_number,
+    read_choice,
+    read_close,
+    read_cook,
+    read_help,
+    read_me,
+    read_mute,
+    read_next,
+    read_plan,
+    read_sos,
+    read_status,
+    read_undo,
+    read_who,
+)
+
+SLASHES = (
+    "cook", "heads", "plates", "light", "on", "off", "flip", "pull", "rest", "dress", "serve",
+    "done", "check", "temp", "late", "ask", "status", "next", "me", "undo", "who", "mute", "sos",
+    "help",
+)  # fmt: skip
+"""The slash names, the same everywhere."""
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One thing that can be said.
+
+    `slash` is its slash name, `group` where help lists it, `words` the concepts that call for
+    it, `en` and `es` an example each, `makes` the name of what it turns into.
+    """
+
+    slash: str
+    group: str
+    words: tuple[str, ...]
+    en: str
+    es: str
+    makes: str
+    read: Callable[[Said], Heard | None]
+
+
+ROWS: tuple[Row, ...] = (
+    Row("sos", "ask", ("sos",), "SOS", "emergencia", "sos", read_sos),
+    Row("ask", "ask", (), "/ask 5to1 conc 18L tub", "/ask salmuera 6% 25 kg pollo", "Asked",
+        read_ask),
+    Row("done", "report", (), "[2]", "[2]", "Choose", read_choice),
+    Row("undo", "report", ("undo",), "undo", "deshacer", "Undo", read_undo),
+    Row("done", "report", ("ok", "done", "yes"), "ok", "oído", "AnswerCall", read_answer),
+    Row("done", "report", ("done",), "A done", "A hecho", "ReportStep", read_report),
+    Row("check", "report", ("ok",), "/check", "/check", "AnswerCall", read_answer),
+    Row("status", "ask", ("status",), "status", "estado", "status", read_status),
+    Row("status", "ask", ("plan",), "plan", "plan", "plan", read_plan),
+    Row("next", "ask", ("next",), "what's next", "qué toca", "next", read_next),
+    Row("me", "ask", ("me",), "me", "qué hago", "me", read_me),
+    Row("who", "ask", ("who",), "who is on", "quién está", "who", read_who),
+    Row("help", "ask", ("help",), "help", "ayuda", "help", read_help),
+    Row("mute", "ask", ("mute",), "shut up till 14:00", "cállate hasta las 14", "mute", read_mute),
+    Row("cook", "change", ("close_cook",), "close cook", "cerrar cocina", "CloseCook", read_close),
+    Row("cook", "change", ("cook",), "start cook lamb 14:00", "empezar cocina cordero 14:00",
+        "cook", read_cook),
+    Row("plates", "change", ("plates",), "plates 14:15", "platos a las 14:15", "MovePlates",
+        read_plates),
+    Row("heads", "change", ("now", "people"), "now 360", "somos 360", "ChangeHeads", read_heads),
+    Row("late", "change", ("late",), "running 25 late", "vamos 25 tarde", "RunLate", read_late),
+    Row("temp", "read", ("temp",), "A 38", "A 38", "GiveReading", read_reading),
+    Row("on", "report", ("on",), "b2 on", "b2 dentro", "ReportStep", read_report),
+    Row("off", "report", ("off",), "A off 46", "A fuera 46", "ReportStep", read_report),
+    Row("light", "report", ("light",), "light P1", "enciende P1", "ReportStep", read_report),
+    Row("flip", "report", ("flip",), "flip A", "da la vuelta A", "ReportStep", read_report),
+    Row("pull", "report", ("pull",), "pull A", "saca A", "ReportStep", read_report),
+    Row("rest", "report", ("rest",), "rest A", "reposa A", "ReportStep", read_report),
+    Row("dress", "report", ("dress", "dressing"), "dressed salad", "aliño hecho", "ReportStep",
+        read_report),
+    Row("serve", "report", ("serve", "go"), "serve", "marcha", "ReportStep", read_report),
+    Row("ask", "ask", (), "47", "47", "Unclear", read_bare_number),
+)  # fmt: skip
+"""In the order they are tried: what must not be missed first, what is loosest last."""
