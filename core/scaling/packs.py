@@ -1,7 +1,7 @@
 """Whole packs: the cheapest mix that covers the need, by a small integer programme.
 
-The solver is OR-Tools CP-SAT and is imported only when there is a choice to make. Sizes go in as
-whole thousandths, prices as whole hundredths, so the answer is exact.
+One size needs no choice, two are counted through, more go to OR-Tools CP-SAT, which is imported
+only then. Sizes are whole thousandths and prices whole hundredths, so the answer is exact.
 """
 
 from __future__ import annotations
@@ -15,6 +15,9 @@ from core.model import Pack
 
 _EXACT = 1e-9
 _MILLI = 1000
+_MICRO = 1_000_000
+_SMALL = 0.1
+_COUNTED_THROUGH = 5000
 _CENTS = 100
 _PACKS_AT_MOST = 100_000
 
@@ -63,7 +66,7 @@ def whole_packs(need: float, packs: Sequence[Pack]) -> PackChoice:
         return PackChoice((), 0.0, 0.0, 0.0 if _priced(packs) else None)
     if need / max(p.amount for p in packs) > _PACKS_AT_MOST:
         raise CannotPlanError("more packs than anyone can carry: check the amount")
-    counts = [ceil(need / packs[0].amount - _EXACT)] if len(packs) == 1 else _solved(need, packs)
+    counts = _best_counts(need, packs)
     chosen = tuple((pack, count) for pack, count in zip(packs, counts, strict=True) if count)
     bought = sum(pack.amount * count for pack, count in chosen)
     cost = round(sum((p.price or 0.0) * n for p, n in chosen), 2) if _priced(packs) else None
@@ -86,24 +89,54 @@ def _priced(packs: Sequence[Pack]) -> bool:
     return all(pack.price is not None for pack in packs)
 
 
-def _solved(need: float, packs: Sequence[Pack]) -> list[int]:
+def _whole_numbers(need: float, packs: Sequence[Pack]) -> tuple[int, list[int]]:
+    """Return need and sizes as whole numbers; finer where a pack is a few grams of saffron."""
+    scale = _MICRO if min(pack.amount for pack in packs) < _SMALL else _MILLI
+    return ceil(need * scale - _EXACT), [max(round(p.amount * scale), 1) for p in packs]
+
+
+def _best_counts(need: float, packs: Sequence[Pack]) -> list[int]:
+    """Return how many of each pack; two sizes are counted through, more go to the solver."""
+    if len(packs) == 1:
+        return [ceil(need / packs[0].amount - _EXACT)]
+    wanted, sizes = _whole_numbers(need, packs)
+    cents = [round((p.price or 0.0) * _CENTS) for p in packs] if _priced(packs) else None
+    first_most = ceil(wanted / sizes[0])
+    if len(packs) == 2 and first_most <= _COUNTED_THROUGH:
+        return _counted(wanted, sizes, cents, first_most)
+    return _solved(wanted, sizes, cents)
+
+
+def _counted(wanted: int, sizes: list[int], cents: list[int] | None, most: int) -> list[int]:
+    """Return the best of every number of the first pack, the second making up the rest."""
+
+    def mix(first: int) -> tuple[int, int]:
+        return first, max(ceil((wanted - first * sizes[0]) / sizes[1]), 0)
+
+    def worth(counts: tuple[int, int]) -> tuple[int, int]:
+        over = sum(n * size for n, size in zip(counts, sizes, strict=True)) - wanted
+        if cents is None:
+            return over, sum(counts)
+        return sum(n * c for n, c in zip(counts, cents, strict=True)), over
+
+    best = min((mix(first) for first in range(most + 1)), key=worth)
+    return list(best)
+
+
+def _solved(wanted: int, sizes: list[int], cents: list[int] | None) -> list[int]:
     from ortools.sat.python import cp_model
 
-    sizes = [max(round(pack.amount * _MILLI), 1) for pack in packs]
-    wanted = ceil(need * _MILLI - _EXACT)
     model = cp_model.CpModel()
     most = [ceil(wanted / size) for size in sizes]
     counts = [model.new_int_var(0, n, f"n{i}") for i, n in enumerate(most)]
-    bought = sum(size * count for size, count in zip(sizes, counts, strict=True))
-    model.add(bought >= wanted)
-    # One objective in two parts: the second can never outweigh one step of the first.
-    over = bought - wanted
+    over = sum(size * count for size, count in zip(sizes, counts, strict=True)) - wanted
+    model.add(over >= 0)
     model.add(over < max(sizes))  # else a pack could be left in the shop
-    if _priced(packs):
-        cents = [round((pack.price or 0.0) * _CENTS) for pack in packs]
-        model.minimize(sum(c * n for c, n in zip(cents, counts, strict=True)) * max(sizes) + over)
-    else:
+    # One objective in two parts: the second can never outweigh one step of the first.
+    if cents is None:
         model.minimize(over * (sum(most) + 1) + sum(counts))
+    else:
+        model.minimize(sum(c * n for c, n in zip(cents, counts, strict=True)) * max(sizes) + over)
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
     solver.parameters.random_seed = 1
