@@ -152,9 +152,6 @@ def _reported(line: Said, things: tuple[Named, ...], deed: _Deed) -> Heard | Non
             core = degrees.celsius
         else:
             return None
-    lots = _lots(line, subject, deed.report)
-    if lots:
-        return Wished(tuple(ReportStep(key, "", deed.report) for key in lots), line.at)
     station = next((t.name for t in things if t.sort == "station" and t is not subject), None)
     moves = deed.report is Report.START
     # A step that is named is no 'on' or 'off' of a fire: any word for it will do.
@@ -179,20 +176,6 @@ def _core(token: Token) -> Degrees | None:
     return None
 
 
-def _lots(line: Said, subject: Named | None, report: Report) -> tuple[str, ...]:
-    """Return the keys of every tub or tray of a step: 'brine on' is all of them."""
-    if subject is None or subject.sort != "step":
-        return ()
-    ear = line.ear
-    lots = [k for k in ear.tasks if step_of(k) == subject.name and not _has_load(k, ear)]
-    if len({k.split("/")[0] for k in lots}) != 1 or len(lots) < 2:
-        return ()
-    if report is Report.START:
-        return tuple(k for k in lots if k not in ear.running | ear.over)
-    running = tuple(k for k in lots if k in ear.running)
-    return running or tuple(k for k in lots if k not in ear.over)
-
-
 def _has_load(key: str, ear: Ear) -> bool:
     return key.count("/") > 1 and key.split("/")[1] in ear.loads
 
@@ -212,9 +195,10 @@ def _fraction(line: Said, deed: _Deed) -> Heard | None:
         left = Qty(part.b - part.a, "count", 0)
         return Unclear(say("{done} of {all} of what? {left} still in, nothing ticked.",
                            done=part.a, all=part.b, left=left))  # fmt: skip
-    done = [k for k in lots if k in line.ear.over]
-    now = [k for k in lots if k not in line.ear.over][: max(part.a - len(done), 0)]
-    return Wished(tuple(ReportStep(key, "", Report.DONE) for key in now), line.at) if now else None
+    new = part.a - sum(k in line.ear.over for k in lots)
+    if new <= 0:
+        return None
+    return Wished((ReportStep(steps[0], "", Report.DONE, new),), line.at)
 
 
 def _steps_in_lots(line: Said, count: int) -> list[str]:

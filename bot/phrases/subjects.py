@@ -79,6 +79,7 @@ def _is_article(one: Named, line: Said) -> bool:
     return one.sort in {"load", "unit"} and all(w.text in _ARTICLES for w in words)
 
 
+@lru_cache(maxsize=4096)
 def squeezed(text: str) -> str:
     """Return a name without case, accents, spaces and dashes: 'hot 1' is 'hot1'."""
     return re.sub(r"[^a-z0-9.]", "", folded(text))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from dataclasses import dataclass
+from functools import lru_cache
 
 LONGEST_LINE = 2000  # characters; a chat line is shorter, the rest of a longer one is not read
 MOST_ATOMS = 300
@@ -38,6 +39,7 @@ class Atom:
     glued: bool
 
 
+@lru_cache(maxsize=4096)  # bounded: what is typed is anybody's
 def folded(text: str) -> str:
     """Return a word without case, accents and apostrophes: 'Aliñó' is 'alino'."""
     apart = unicodedata.normalize("NFKD", text.casefold())

@@ -250,21 +250,20 @@ def test_two_reports_in_one_line_are_two() -> None:
     assert heard.wishes == (ReportStep("A", "off", DONE, core_c=46), ReportStep("B", "on", START))
 
 
-def test_a_step_in_tubs_means_every_tub() -> None:
-    heard = parse("brine on", WEDDING)
-    assert isinstance(heard, Wished)
-    assert heard.wishes == tuple(ReportStep(f"lamb-rump/brine/{n}", "", START) for n in (1, 2))
+def test_a_step_may_be_called_by_its_name() -> None:
+    assert wish("brine on") == ReportStep("brine", "", START)
+    assert wish("salmuera fuera") == ReportStep("brine", "", DONE)
 
 
 def test_four_of_five_leaves_the_fifth_open() -> None:
-    heard = parse("4/5 fuera", HARVEST)
-    assert isinstance(heard, Wished)
-    assert heard.wishes == tuple(
-        ReportStep(f"pork-collar/brine/{n}", "", DONE) for n in (1, 2, 3, 4)
-    )
+    assert wish("4/5 fuera", HARVEST) == ReportStep("brine", "", DONE, 4)
     four = frozenset(f"pork-collar/brine/{n}" for n in (1, 2, 3, 4))
-    last = parse("5/5 fuera", replace(HARVEST, over=four, running=HARVEST.running - four))
-    assert last == Wished((ReportStep("pork-collar/brine/5", "", DONE),))
+    later = replace(HARVEST, over=four, running=HARVEST.running - four)
+    assert wish("5/5 fuera", later) == ReportStep("brine", "", DONE, 1)
+
+
+def test_a_part_of_what_nobody_has_is_asked_about() -> None:
+    assert isinstance(parse("4/7 fuera", HARVEST), Unclear)
 
 
 @pytest.mark.parametrize("text", ["undo", "deshacer", "UNDO", "oops"])
