@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import ceil
+from math import ceil, prod
 
 from core.ask.goods import good_of, side_of
 from core.ask.said import Said, said
@@ -12,9 +12,10 @@ from core.ask.tell import SUM, count, number, percent, volume, weight, weights
 from core.ask.topic import AskContext, Rank, Topic
 from core.model import Answer, Line, Number, Pack, Qty, Source, Span, say
 from core.scaling.lists import bought, leftover_portions
+from core.scaling.measures import folded
 from core.scaling.season import per_head_g
 from core.scaling.yields import as_purchased_kg, edible_kg, thumb_loss
-from core.tables.quantities import row, source_of
+from core.tables.quantities import row, rows, source_of
 from core.words import Token
 
 _PACKS = ("case", "pack", "box")
@@ -266,6 +267,7 @@ class HeadsQuestion:
     good: str
     heads: int
     service: str
+    appetites: tuple[str, ...] = ()
 
 
 def read_heads(tokens: Sequence[Token], text: str, _: AskContext) -> HeadsQuestion | None:
@@ -281,7 +283,16 @@ def read_heads(tokens: Sequence[Token], text: str, _: AskContext) -> HeadsQuesti
     if not (line.has("how_much", "people", "wedding", "buffet") or line.says("for", "para")):
         return None
     service = next((col for concept, col in _SERVICE.items() if line.has(concept)), "")
-    return HeadsQuestion(good, heads, service)
+    appetites = tuple(
+        r["key"]
+        for r in rows("rules", "appetite")
+        if r["key"] not in _SERVED and line.says(*(folded(word) for word in r["also"]))
+    )
+    return HeadsQuestion(good, heads, service, appetites)
+
+
+_SERVED = frozenset({"wedding", "buffet", "ticket"})
+"""How a plate is served is in the table of portions already."""
 
 
 def answer_heads(question: HeadsQuestion, _: AskContext) -> Answer:
@@ -290,8 +301,9 @@ def answer_heads(question: HeadsQuestion, _: AskContext) -> Answer:
     services = [question.service] if question.service in found else ["seated", "buffet"]
     lines: list[Line] = []
     numbers: list[Number] = []
+    appetite = prod(row("rules", "appetite", key)["factor"][0] for key in question.appetites)
     for service in services:
-        low, high = found[service]
+        low, high = (x * appetite for x in found[service])
         total = weights(question.heads * low / 1000, question.heads * high / 1000)
         each = Span(low, high, "g")
         lines.append(
@@ -304,6 +316,9 @@ def answer_heads(question: HeadsQuestion, _: AskContext) -> Answer:
         )
         numbers.append(number(f"raw_{service}", total))
     reading = say("{good} for {heads}", good=question.good, heads=count(question.heads, "people"))
+    for key in question.appetites:
+        times = Qty(row("rules", "appetite", key)["factor"][0], "")
+        reading = say("{reading}, {appetite} x {times}", reading=reading, appetite=key, times=times)
     lines.append(say("Read as {reading}. Rule of thumb; add your trim.", reading=reading))
     return Answer(
         tuple(lines),

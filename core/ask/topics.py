@@ -16,6 +16,7 @@ from core.ask import (
     mix_topics,
     ratio_topics,
     season_topics,
+    yield_topics,
 )
 from core.ask.topic import Topic
 
@@ -30,6 +31,7 @@ _TABLE: tuple[tuple[Topic[Any], ...], ...] = (
     measure_topics.TOPICS,
     card_topics.TOPICS,
     cost_topics.TOPICS,
+    yield_topics.TOPICS,
 )
 
 

@@ -18,7 +18,7 @@ from core.tables.quantities import rows
 OURS = (
     "__init__",
     *(f"{name}_topics" for name in ("brine", "card", "cost", "crowd", "fuel", "load")),
-    *(f"{name}_topics" for name in ("measure", "mix", "ratio", "season")),
+    *(f"{name}_topics" for name in ("measure", "mix", "ratio", "season", "yield")),
 )
 
 
