@@ -7,6 +7,7 @@ from datetime import datetime
 from core.calls import calls_owed
 from core.cook import Cook, Phase
 from core.cook.names import thing_of, verb_of
+from core.cook.reports import late_loads
 from core.errors import CannotPlanError
 from core.model import (
     Answer,
@@ -30,7 +31,8 @@ def status(cook: Cook, now: datetime) -> Answer:
     plan = cook.plan
     if plan is None:
         raise CannotPlanError("nothing is cooking yet")
-    done = sum(all(cook.phase(r.key) is Phase.OVER for r in load.runs) for load in plan.loads)
+    past = {Phase.OVER, Phase.GONE}
+    done = sum(all(cook.phase(r.key) in past for r in load.runs) for load in plan.loads)
     first = say(
         "Plates {clock}, {heads}. Plan {letter}. Done {done} of {loads}.",
         clock=Clock(plan.plates_at),
@@ -41,7 +43,7 @@ def status(cook: Cook, now: datetime) -> Answer:
     )
     on = [run for run in plan.runs() if cook.phase(run.key) is Phase.RUNNING]
     lines = [_running(cook, run) for run in sorted(on, key=lambda r: (not r.on_fire, r.end))]
-    late = [load for load in plan.loads if load.slack_min < -1]
+    late = late_loads(cook)
     tail = [_late(max(late, key=lambda x: -x.slack_min))] if late else []
     more = [] if lines else [say("Nothing on the fires {clock}.", clock=Clock(now))]
     numbers = (Number("plates_at", plan.plates_at.isoformat(), "time"),)

@@ -11,7 +11,7 @@ import sys
 import uuid
 from collections.abc import AsyncIterator, Mapping
 from contextlib import suppress
-from datetime import datetime, tzinfo
+from datetime import date, datetime, tzinfo
 from typing import TextIO
 
 from rich.console import Console as Screen
@@ -31,6 +31,7 @@ class Paper:
     def __init__(self, out: TextIO, zone: tzinfo, names: Mapping[str, str]) -> None:
         self._screen = Screen(file=out, highlight=False, soft_wrap=True)
         self._zone, self._names = zone, names
+        self._day: date | None = None
 
     def said(self, at: datetime, who: str, text: str) -> None:
         """Write what somebody typed."""
@@ -54,7 +55,11 @@ class Paper:
         return self._names.get(room.removeprefix("@"), "all") if room.startswith("@") else "all"
 
     def _line(self, at: datetime, head: str, body: Text) -> None:
-        clock = f"{at.astimezone(self._zone):%H:%M}  "
+        local = at.astimezone(self._zone)
+        if self._day is not None and local.date() != self._day:
+            self._screen.print(Text(f"---- {local:%Y-%m-%d} ----"))
+        self._day = local.date()
+        clock = f"{local:%H:%M}  "
         pad = "\n" + " " * 11
         first, *rest = body.plain.split("\n")
         text = Text(clock + head)

@@ -205,6 +205,9 @@ def _costs(cook: Cook, new: Plan) -> list[Line]:
     world = [i for i in open_ if i.tied.value == "world"]
     if world:
         lines.append(say("Does not move: {names}.", names=_names(world)))
+    known = [finding.text for finding in plan_of(cook).findings]
+    short = [f.text for f in new.findings if f.kind == "short" and f.text not in known]
+    lines[:0] = short[:2]
     loads = len(new.loads) - len(plan_of(cook).loads)
     if loads > 0:
         lines.insert(0, say("{n} more to cook.", n=Qty(loads, "load", 0)))

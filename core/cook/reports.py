@@ -32,7 +32,20 @@ from core.facts import (
     Retimed,
     StepReported,
 )
-from core.model import Answer, Clock, Label, Line, Place, Qty, Reading, Sound, StepRun, Task, say
+from core.model import (
+    Answer,
+    Clock,
+    Label,
+    Line,
+    Load,
+    Place,
+    Qty,
+    Reading,
+    Sound,
+    StepRun,
+    Task,
+    say,
+)
 from core.planner import replan
 
 ANSWERS: dict[Report, frozenset[str]] = {
@@ -43,6 +56,7 @@ ANSWERS: dict[Report, frozenset[str]] = {
 """Which kinds of calls about a job a report answers."""
 
 SNOOZE_MIN = 5.0
+OPEN = frozenset({Phase.WAITING, Phase.RUNNING})
 RETIME_MIN = 0.5  # what moves less than half a minute has not moved
 
 
@@ -222,7 +236,7 @@ def retimed(cook: Cook, now: datetime) -> list[Fact]:
     times = {
         key: (item.start, item.end)
         for key, item in items(new).items()
-        if key in was and _moved(was[key], item) and cook.phase(key) is not Phase.OVER
+        if key in was and _moved(was[key], item) and cook.phase(key) in OPEN
     }
     return [Retimed(times)] if times else []
 
@@ -249,7 +263,9 @@ def snoozed(cook: Cook, made: Made, by: str, at: datetime, now: datetime) -> Dec
 def _echo(cook: Cook, found: list[Item], wish: ReportStep, at: datetime) -> Answer:
     """Return what was understood and what comes next for these pieces."""
     item = found[0]
-    thing = thing_of(item, cook.cards)
+    thing: Label | Line = thing_of(item, cook.cards)
+    if not thing.text:
+        thing = verb_of(item.do)
     gone = wish.count if wish.count is not None else sum(i.count or 0 for i in found)
     said = {
         Report.START: say("{thing}: {verb} {clock}.", thing=thing, verb=verb_of(item.do),
@@ -304,13 +320,20 @@ def _next_line(cook: Cook, item: Item, wish: ReportStep) -> Line | None:
     )
 
 
+def late_loads(cook: Cook) -> list[Load]:
+    """Return the loads that miss their plates and are still to be served."""
+    loads = cook.plan.loads if cook.plan else ()
+    late = [load for load in loads if load.slack_min < -1]
+    return [x for x in late if any(cook.phase(run.key) in OPEN for run in x.runs)]
+
+
 def _late_notice(before: Cook, after: Cook) -> tuple[Notice, ...]:
     """Tell the chef, once a load, when a report makes food later than its plates."""
     if before.plan is None or after.plan is None or after.cards is None:
         return ()
     chef = after.cards.chef
     was = {load.id: load.slack_min for load in before.plan.loads}
-    late = [x for x in after.plan.loads if x.slack_min < -1 and was.get(x.id, 0) >= -1]
+    late = [x for x in late_loads(after) if was.get(x.id, 0) >= -1]
     if not late or chef is None:
         return ()
     worst = min(late, key=lambda load: load.slack_min)
