@@ -12,12 +12,16 @@
 | `assemble.py`, `around.py` | minutes back to a plan; fires, lanes, travel, breaks |
 | `judge.py`, `bottleneck.py` | findings, whether it fits, the slowest link |
 | `planning.py` | `plan` |
+| `truth.py`, `repair.py`, `replanning.py` | the day so far, what it moves, `replan` |
+| `changing.py` | `changes`: what a new plan moves, for whom |
 
 Everything is pure and gives the same plan for the same cards.
 """
 
 from __future__ import annotations
 
+from core.planner.changing import Changes, Moved, changes
 from core.planner.planning import plan
+from core.planner.replanning import replan
 
-__all__ = ["plan"]
+__all__ = ["Changes", "Moved", "changes", "plan", "replan"]

@@ -22,14 +22,24 @@ class Forward:
     """One forward pass over a board.
 
     `wanted` are starts that nothing should come before; in a `hurry` waits take their floor.
+    What is on a fire (`running`) stays on rather than be parked longer than its gap allows.
+    Nothing begins before `now`.
     """
 
     def __init__(
-        self, board: Board, wanted: Mapping[str, float] | None = None, *, hurry: bool = False
+        self,
+        board: Board,
+        wanted: Mapping[str, float] | None = None,
+        *,
+        hurry: bool = False,
+        running: frozenset[str] = frozenset(),
+        now: float = -inf,
     ) -> None:
         self.board = board
         self.wanted = wanted or {}
         self.hurry = hurry
+        self.running = running
+        self.now = now
 
     def place(self, group: Group, release: float) -> bool:
         """Place what is not placed of a group, none of it before `release`; False if it cannot."""
@@ -57,12 +67,15 @@ class Forward:
                 continue
             ready, by, pushes = self._bounds(op)
             free_from = release if op.start is None else op.start
-            start = max(ready, free_from, self.wanted.get(op.key, -inf))
+            wish = max(free_from, self.wanted.get(op.key, -inf))
+            start = max(ready, self.now, min(wish, by))
             slot = self._slot(op, start + hold_back.get(op.key, 0.0))
             if slot is None:
                 return op.key, inf
-            if slot.start > by + _EPS and pushes in free:
-                return pushes, slot.start - by
+            if slot.start > by + _EPS:
+                if pushes in free:
+                    return pushes, slot.start - by
+                self._leave_on(pushes, slot.start - by)
             self.board.put(op, slot)
             self._stretch(op, slot)
         return None
@@ -90,6 +103,16 @@ class Forward:
                 by, pushes = limit, self._mover(own).key
         return ready, by, pushes
 
+    def _leave_on(self, key: str, minutes: float) -> None:
+        """Leave what is on a fire there for longer, as far as its card allows."""
+        op, slot = self.board.ops[key], self.board.slots[key]
+        if key not in self.running or op.flexible:
+            return
+        longest = op.most if op.most < inf else op.ideal
+        end = min(slot.end + minutes, max(slot.start + min(longest, op.hard), slot.end))
+        self.board.take(op)
+        self.board.put(op, Slot(slot.start, end, slot.place, slot.crew))
+
     def _mover(self, op: Op) -> Op:
         """Return the op that really has to move: the work before a wait, not the wait."""
         before = next((lag.key for lag in op.after if abuts(lag)), None) if op.flexible else None
@@ -102,7 +125,7 @@ class Forward:
         return self.board.earliest(op, minutes, start)
 
     def _stretch(self, op: Op, slot: Slot) -> None:
-        """Lengthen the waits that end when this op starts."""
+        """Let the waits before this op end when it starts."""
         for lag in op.after:
             before = self.board.slots.get(lag.key)
             own = self.board.ops[lag.key]

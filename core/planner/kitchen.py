@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from functools import cached_property
 from math import inf
 
@@ -40,11 +41,15 @@ _DAY_HOURS = (Moment(0, 8, 0), Moment(0, 20, 0))  # where a card names no shift 
 
 @dataclass(frozen=True)
 class Kitchen:
-    """The cards, how many are fed, and by how much plates have moved from the card."""
+    """The cards, how many are fed, and by how much plates have moved from the card.
+
+    `fixed` are loads whose pieces are on the fire already, by dish and number: their count stays.
+    """
 
     cards: Cards
     heads: int
     shift: float = 0.0
+    fixed: Mapping[tuple[str, int], int] = field(default_factory=dict)
 
     @cached_property
     def clock(self) -> Origin:

@@ -7,6 +7,7 @@ be, and then moved right again as far as its guests allow.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from math import inf
 
@@ -14,7 +15,7 @@ from core.errors import CannotPlanError
 from core.planner.backward import Back, Tier, followers
 from core.planner.board import Board
 from core.planner.forward import Forward
-from core.planner.jobs import Group, Problem, Schedule, up
+from core.planner.jobs import Group, Op, Problem, Schedule, Slot, up
 
 _EPS = 1e-6
 
@@ -52,8 +53,12 @@ def ready_of(board: Board, group: Group) -> float:
     return max((board.slots[op.key].end for op in group.ops if op.key in board.slots), default=inf)
 
 
-def list_schedule(problem: Problem) -> Schedule:
+def list_schedule(
+    problem: Problem, frozen: Mapping[str, tuple[Op, Slot]] | None = None
+) -> Schedule:
     """Return a schedule: counted back if every load can be, else counted on.
+
+    `frozen` ops are no part of any group any more; their stations and people are taken.
 
     Raises
     ------
@@ -62,10 +67,10 @@ def list_schedule(problem: Problem) -> Schedule:
     """
     order = backward_order(problem.groups)
     follow = followers(problem.groups)
-    board = Board(problem)
+    board = _board(problem, frozen or {})
     back = Back(board, follow)
     if not all(_back(back, g) for g in order if g.served or g.finish):
-        board = Board(problem)
+        board = _board(problem, frozen or {})
         back = Back(board, follow)
         _forward(board, back, [g for g in order if g.served or g.finish])
     for group in order:
@@ -76,6 +81,14 @@ def list_schedule(problem: Problem) -> Schedule:
                 dish=group.dish,
             )
     return Schedule(dict(board.slots))
+
+
+def _board(problem: Problem, frozen: Mapping[str, tuple[Op, Slot]]) -> Board:
+    board = Board(problem)
+    for key, (op, slot) in frozen.items():
+        board.ops[key] = op
+        board.put(op, slot)
+    return board
 
 
 def _any_tier(back: Back, group: Group) -> bool:

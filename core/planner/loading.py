@@ -61,14 +61,16 @@ def shares(kitchen: Kitchen, dish: Dish, index: int) -> tuple[Share, ...]:
     """Return the loads of a dish with names and counts as pinned."""
     stations = kitchen.stations(dish.steps[index])
     left = kitchen.pieces(dish)
-    pinned = {p.load: p.count for p in kitchen.pins(dish.id) if p.load and p.count}
+    counts = {p.load: p.count for p in kitchen.pins(dish.id) if p.load and p.count}
+    counts |= {f"L{n}": count for (name, n), count in kitchen.fixed.items() if name == dish.id}
+    left = max(left, sum(c for (name, _), c in kitchen.fixed.items() if name == dish.id))
     found: list[Share] = []
     before = 0
     sizes = list(load_sizes(stations, dish, left))
     while left > 0:
         number = len(found) + 1
         size = sizes[len(found)] if len(found) < len(sizes) else sizes[-1]
-        size = min(pinned.get(f"L{number}", size), left)
+        size = min(counts.get(f"L{number}", size), left)
         name, pins = _named(kitchen, dish, number)
         found.append(Share(number, name, size, before, pins))
         left, before = left - size, before + size

@@ -1,0 +1,188 @@
+"""`replan`: cards, the plan in force and the day so far in, the next plan out."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from datetime import datetime
+from math import inf
+
+from core.model import Cards, Load, Plan, Progress, StepRun, Task
+from core.planner.assemble import Result
+from core.planner.build import problem_of
+from core.planner.jobs import Op, Place, Problem, up
+from core.planner.kitchen import Kitchen
+from core.planner.planning import kitchen_of, plan_from
+from core.planner.repair import repaired, without_pins
+from core.planner.truth import Reader, old_items
+from core.planner.validate import validate
+
+
+def replan(
+    cards: Cards,
+    old: Plan,
+    progress: Progress,
+    *,
+    heads: int | None = None,
+    plates_at: datetime | None = None,
+    letter: str,
+    reason: str,
+) -> Plan:
+    """Return the plan from here on.
+
+    Started and ended work keeps its true times. Elastic time is eaten first; what is tied to
+    plates moves with them; what is tied to the world stays.
+
+    Parameters
+    ----------
+    cards
+        As taken.
+    old
+        The plan in force.
+    progress
+        The day so far.
+    heads, plates_at
+        None keeps those of the plan in force: plates do not move by themselves, what cannot make
+        them is late and says so.
+    letter, reason
+        What the plan is called and why it replaced the last.
+
+    Raises
+    ------
+    CannotPlanError
+        If what is left cannot be done at all.
+    """
+    people = old.heads if heads is None else heads
+    plates = old.plates_at if plates_at is None else plates_at
+    kitchen = kitchen_of(cards, people, plates)
+    validate(kitchen)
+    kitchen = replace(kitchen, fixed=begun_counts(old, progress))
+    problem = _with_day(kitchen, without_pins(problem_of(kitchen)), old, progress)
+    held = plates > old.plates_at
+    truth = Reader(problem, old, progress, kitchen.clock, held).truth()
+    fresh = people != old.heads or plates != old.plates_at
+    schedule = repaired(problem, truth, fresh=fresh)
+    made = plan_from(Result(kitchen, problem, schedule), letter, reason)
+    return _told(made, old, progress)
+
+
+def begun_counts(old: Plan, progress: Progress) -> dict[tuple[str, int], int]:
+    """Return the pieces of every load that has begun: they are not shared out again."""
+    begun = set(progress.started) | set(progress.ended)
+    return {
+        (load.dish, int(load.number[1:])): load.count
+        for load in old.loads
+        if load.on <= progress.now or any(run.key in begun for run in load.runs)
+    }
+
+
+def _with_day(kitchen: Kitchen, problem: Problem, old: Plan, progress: Progress) -> Problem:
+    """Return the problem with stations that are down, moved to, or not hot yet."""
+    clock = kitchen.clock
+    places: dict[str, Place] = dict(problem.places)
+    for name, (off, back) in progress.down.items():
+        if name in places:
+            until = inf if back is None else clock.minute_at(back)
+            span = (clock.minute_at(off), until)
+            places[name] = replace(places[name], down=(*places[name].down, span))
+    for name, opens in _hot_from(kitchen, problem.places, old, progress).items():
+        places[name] = replace(places[name], opens=max(places[name].opens, opens))
+    was = old_items(old)
+    now = clock.minute_at(progress.now)
+    gone = {k for k, op in problem.ops().items() if op.closes < now and k not in was}
+    groups = tuple(
+        replace(
+            g,
+            ops=tuple(
+                _in_time(_as_before(op, was.get(op.key), progress, places), gone, now)
+                for op in g.ops
+                if op.key not in gone
+            ),
+        )
+        for g in problem.groups
+    )
+    return replace(problem, places=places, groups=tuple(g for g in groups if g.ops))
+
+
+def _in_time(op: Op, gone: set[str], now: float) -> Op:
+    """Return an op that waits for no prep whose day is over, and whose own day may be over."""
+    after = tuple(lag for lag in op.after if lag.key not in gone)
+    return replace(op, after=after, closes=inf if op.closes < now else op.closes)
+
+
+def _as_before(
+    op: Op, was: StepRun | Task | None, progress: Progress, places: Mapping[str, Place]
+) -> Op:
+    """Return an op that asks first for the station and the people it had, and goes where told."""
+    moved = progress.moved.get(op.key)
+    if moved is not None and moved in places:
+        return replace(op, places=(moved,))
+    if was is None:
+        return op
+    return replace(
+        op,
+        places=tuple(sorted(op.places, key=lambda name: name != was.station)),
+        able=tuple(sorted(op.able, key=lambda name: name not in was.crew)),
+    )
+
+
+def _hot_from(
+    kitchen: Kitchen, places: Mapping[str, Place], old: Plan, progress: Progress
+) -> dict[str, float]:
+    """Return when fires that were lit late, or will be, can take food."""
+    now = kitchen.clock.minute_at(progress.now)
+    found: dict[str, float] = {}
+    for task in old.tasks:
+        if task.do != "light" or task.station is None or task.end <= progress.now:
+            continue
+        if task.station not in places:
+            continue
+        lit = progress.started.get(task.id) or progress.ended.get(task.id)
+        told = progress.not_before.get(task.id)
+        planned = kitchen.clock.minute_at(task.start)
+        heat_up = places[task.station].heat_up
+        if lit is not None:
+            found[task.station] = up(kitchen.clock.minute_at(lit) + heat_up)
+        elif told is not None:
+            found[task.station] = up(max(kitchen.clock.minute_at(told), planned) + heat_up)
+    return {name: opens for name, opens in found.items() if opens > now}
+
+
+def _told(made: Plan, old: Plan, progress: Progress) -> Plan:
+    """Put true times on tasks that are no step of a dish, and keep breaks that still suit."""
+    was = {key: item for key, item in old_items(old).items() if isinstance(item, Task)}
+    tasks = tuple(_task_told(task, was.get(task.id), progress) for task in made.tasks)
+    kept = [
+        task
+        for key, task in was.items()
+        if key not in {t.id for t in tasks} and (key in progress.started or key in progress.ended)
+    ]
+    ordered = sorted([*tasks, *kept], key=lambda task: (task.start, task.id))
+    return replace(made, tasks=tuple(ordered), loads=tuple(_less(x, progress) for x in made.loads))
+
+
+def _task_told(task: Task, was: Task | None, progress: Progress) -> Task:
+    start = progress.started.get(task.id)
+    end = progress.ended.get(task.id)
+    told = progress.not_before.get(task.id)
+    if start is None and end is None:
+        if told is not None and told > task.start:
+            return replace(task, start=told, end=max(task.end, told))
+        return task
+    start = start or (was.start if was else task.start)
+    finish = end or progress.expected_end.get(task.id) or max(task.end, start)
+    return replace(task, start=min(start, finish), end=finish)
+
+
+def _less(load: Load, progress: Progress) -> Load:
+    """Take binned pieces off a load and its runs."""
+    gone = {run.key: progress.gone.get(run.key, 0) for run in load.runs}
+    total = sum(gone.values())
+    if not total:
+        return load
+    runs = tuple(_run_less(run, gone[run.key]) for run in load.runs)
+    return replace(load, count=max(load.count - total, 0), runs=runs)
+
+
+def _run_less(run: StepRun, gone: int) -> StepRun:
+    return replace(run, count=max(run.count - gone, 0)) if gone else run
