@@ -219,7 +219,7 @@ def _moved(line: Said, things: tuple[Named, ...], verbs: frozenset[int]) -> Hear
         return None
     if min(food[0].used) > min(places[0].used):
         return None
-    wish = ReportStep(food[0].name, "move", Report.MOVE, None, places[0].name)
+    wish = ReportStep(food[0].name, "", Report.MOVE, None, places[0].name)
     return Wished((wish,), line.at)
 
 

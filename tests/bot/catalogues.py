@@ -14,9 +14,14 @@ from bot.render.catalogue import part_texts
 from bot.render.clock import PATTERNS
 from bot.render.numbers import _ONE  # what is counted is a message id too
 from core.model import Verdict
+from core.rights import Action
 
 ROOT = Path(__file__).parents[2]
 _FIELD = re.compile(r"\{[a-z_][a-z0-9_]*\}")
+_REFUSALS = frozenset(
+    {"OutOfRangeError", "UnknownNameError", "NothingOpenError", "UnitError", "NotAllowedError"}
+)
+_REFUSING = ("core/cook", "core/rights", "bot/replies", "bot/understand", "bot/dispatch")
 _SAYS = frozenset({"say", "Line", "CannotPlanError"})
 
 
@@ -26,10 +31,10 @@ def sentences() -> Iterator[tuple[str, str]]:
         for path in sorted((ROOT / folder).rglob("*.py")):
             tree = ast.parse(path.read_text("utf-8"))
             for node in ast.walk(tree):
-                for line, text in _said(node):
+                for line, text in (*_said(node), *_refused(node, path)):
                     yield f"{path.relative_to(ROOT)}:{line}", text
-    for word in (*(v.value for v in Verdict), *PATTERNS, *_ONE, *_ONE.values()):
-        yield "vocabulary", word
+    for word in (*Verdict, *PATTERNS, *_ONE, *_ONE.values(), *Action):
+        yield "vocabulary", str(word)
 
 
 def _said(node: ast.AST) -> Iterator[tuple[int, str]]:
@@ -42,6 +47,16 @@ def _said(node: ast.AST) -> Iterator[tuple[int, str]]:
             target, value = _assigned(inner)
             if target in {"template", "hint"} and value is not None:
                 yield from ((inner.lineno, text) for text in _literals(value))
+
+
+def _refused(node: ast.AST, path: Path) -> Iterator[tuple[int, str]]:
+    """Yield the plain words in a refusal the crew can meet: 'I know no {load}'."""
+    inside = path.relative_to(ROOT).as_posix()
+    if not inside.startswith(_REFUSING) or not isinstance(node, ast.Call):
+        return
+    if isinstance(node.func, ast.Name) and node.func.id in _REFUSALS:
+        for said in node.args:
+            yield from ((said.lineno, text) for text in _literals(said))
 
 
 def _assigned(node: ast.stmt) -> tuple[str, ast.expr | None]:

@@ -239,7 +239,7 @@ def test_each_verb_of_the_trade_makes_its_report(text: str, report: ReportStep) 
 
 
 def test_food_named_before_a_fire_has_moved_there() -> None:
-    moved = ReportStep("a2", "move", Report.MOVE, None, "P2")
+    moved = ReportStep("a2", "", Report.MOVE, None, "P2")
     assert wish("a2 P2", HARVEST) == moved
     assert wish("move a2 to P2", HARVEST) == moved
 
