@@ -97,7 +97,9 @@ def _shifted(problem: Problem, truth: Truth, *, hurry: bool) -> Schedule | None:
     board = Board(problem)
     ops = problem.ops()
     for key, slot in truth.frozen.items():
-        board.put(ops[key], slot)
+        short = hurry and ops[key].flexible and key in truth.running - truth.expected
+        end = max(slot.start + ops[key].least, truth.now) if short else slot.end
+        board.put(ops[key], replace(slot, end=min(end, slot.end)))
     walk = Forward(board, truth.wanted, hurry=hurry, running=truth.running, now=truth.now)
     everything = Group("", "", 0, "", 0, waiting_ops(problem, truth))
     if not walk.place(everything, truth.now):

@@ -26,7 +26,8 @@ class Truth:
     """`frozen` ops with their true or expected times, those `running`, and what others wish for.
 
     `wanted` are the starts of what still waits: as planned, never before now. `known` is what the
-    plan in force holds, `told` what was put off until when.
+    plan in force holds, `told` what was put off until when, `expected` whose end
+    somebody gave.
     """
 
     now: float
@@ -35,6 +36,7 @@ class Truth:
     wanted: Mapping[str, float]
     known: frozenset[str] = frozenset()
     told: Mapping[str, float] = field(default_factory=dict)
+    expected: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True)
@@ -68,7 +70,8 @@ class Reader:
             else:
                 wanted[op.key] = self._wish(op, items.get(op.key), now)
         told = {key: self._minute(when) for key, when in self.progress.not_before.items()}
-        return Truth(now, frozen, frozenset(running), wanted, frozenset(items), told)
+        expected = frozenset(self.progress.expected_end)
+        return Truth(now, frozen, frozenset(running), wanted, frozenset(items), told, expected)
 
     @cached_property
     def _kept_waiting(self) -> frozenset[str]:

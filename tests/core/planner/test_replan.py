@@ -95,6 +95,21 @@ def test_what_has_started_keeps_its_true_time() -> None:
     assert (clock(cards, smoke.start), clock(cards, smoke.end)) == ("12:08", "13:14")
 
 
+def test_a_rest_that_runs_can_still_be_cut_to_its_floor() -> None:
+    cards = wedding()
+    first = plan(cards)
+    keys = [f"lamb-rump/{n}/sear/{k}" for n in "AB" for k in (1, 2)]
+    late = timedelta(minutes=5)
+    progress = Progress(
+        run(first, keys[-1]).end + late,
+        started={key: run(first, key).start + late for key in keys},
+        ended={key: run(first, key).end + late for key in keys},
+    )
+    made = replan(cards, first, progress, letter="A", reason="")
+    rest = run(made, "lamb-rump/B/rest/2")
+    assert rest.end - rest.start == timedelta(minutes=5)  # the card's min, 8 planned
+
+
 def test_plates_do_not_move_by_themselves() -> None:
     cards = wedding()
     very = replace(
