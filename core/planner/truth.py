@@ -108,7 +108,7 @@ class Reader:
         place = self.progress.moved.get(op.key) or (item.station if item else None)
         place = place if place in self.problem.places else (op.places[0] if op.places else None)
         crew = item.crew if item else ()
-        start, planned_end = self._times(op, item)
+        start, planned_end = self._times(op, item, frozen)
         if op.key in self.progress.ended:
             end = self._minute(self.progress.ended[op.key])
             return Slot(min(start, end), end, place, crew), False
@@ -126,11 +126,22 @@ class Reader:
             return None, False
         return Slot(start, self._runs_until(op, start, now), place, crew), True
 
-    def _times(self, op: Op, item: StepRun | Task | None) -> tuple[float, float]:
+    def _times(
+        self, op: Op, item: StepRun | Task | None, frozen: Mapping[str, Slot]
+    ) -> tuple[float, float]:
+        """Return an op's true or planned start, and its planned end.
+
+        A wait began when what was before it ended, whatever the plan said.
+        """
         planned = self._minute(item.start) if item else 0.0
         ended = self._minute(item.end) if item else planned + op.ideal
         told = self.progress.started.get(op.key)
-        return (planned, ended) if told is None else (self._minute(told), ended)
+        if told is not None:
+            return self._minute(told), ended
+        before = [frozen[lag.key].end + lag.least for lag in op.after if lag.key in frozen]
+        if op.flexible and before and any(abuts(lag) for lag in op.after):
+            return max(before), max(ended, *before)
+        return planned, ended
 
     def _runs_until(self, op: Op, start: float, now: float) -> float:
         """Return when a running op ends: as somebody expects, else as long as planned."""
