@@ -19,7 +19,7 @@ from dataclasses import replace
 
 from core.ask.topic import AskContext, Rank, Topic
 from core.ask.topics import topics
-from core.errors import KitchenError
+from core.errors import CannotPlanError, KitchenError
 from core.model import Answer, Label, Line, Qty, Value, Verdict, say
 from core.words import Num, Quantity, Token, lex
 
@@ -109,12 +109,25 @@ def _answer(tokens: Sequence[Token], text: str, context: AskContext) -> Answer:
 
 def refused(error: KitchenError) -> Answer:
     """Return an error as an answer: what is wrong, and what would be right."""
-    fields: dict[str, Value] = {
-        name: value if isinstance(value, int) else Label(str(value))
-        for name, value in error.fields.items()
-    }
+    fields = {name: _told(value) for name, value in error.fields.items()}
+    if isinstance(error, CannotPlanError):
+        values = {name: _told(value) for name, value in error.values.items()}
+        fields["why"] = Line(error.why, values)
     hint = (say(error.hint),) if error.hint else ()
     return Answer((Line(error.template, fields), *hint))
+
+
+def _told(value: object) -> Value:
+    """Return a value of an error as a line takes it; words as they are, to be translated."""
+    match value:
+        case bool():
+            return str(value)
+        case str() | int() | Qty():
+            return value
+        case float():
+            return Qty(value, "")
+        case _:
+            return Label(str(value))
 
 
 def _unknown() -> Answer:

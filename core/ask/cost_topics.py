@@ -32,7 +32,7 @@ def read_cost(tokens: Sequence[Token], text: str, context: AskContext) -> CostQu
 def answer_cost(question: CostQuestion, context: AskContext) -> Answer:
     """Answer the chef; anybody else is told who knows."""
     if context.role is not Role.CHEF:
-        return Answer((say("Only the chef sees costs."),), read_as=say("cost of a plate"))
+        return Answer((say("Only the chef sees costs."),))
     event = question.cards.event
     now = plate_cost(question.cards, question.heads)
     plan = plate_cost(question.cards, event.heads)

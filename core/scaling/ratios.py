@@ -186,7 +186,9 @@ def concentrate_for(total: float, strong: float, wanted: float) -> float:
     if not total >= 0:
         raise OutOfRangeError("total", total, "0 or more")
     if not 0 < wanted <= strong:
-        raise OutOfRangeError("strength", f"{wanted:g}", f"above 0 and at most {strong:g}")
+        raise OutOfRangeError(
+            "strength", f"{wanted:g}", "above 0 and no more than the concentrate's"
+        )
     return total * wanted / strong
 
 
@@ -234,7 +236,7 @@ def pearson_parts(a: float, b: float, wanted: float) -> tuple[float, float]:
     (8, 10)
     """
     if a == b or not min(a, b) <= wanted <= max(a, b):
-        raise OutOfRangeError("wanted", f"{wanted:g}", f"between {min(a, b):g} and {max(a, b):g}")
+        raise OutOfRangeError("wanted", f"{wanted:g}", "between the two strengths")
     return abs(b - wanted), abs(a - wanted)
 
 
