@@ -16,13 +16,14 @@ from bot.render import render, render_answer, render_error, stacked
 from core.calls import merged
 from core.cook import Cook, Decision, Notice
 from core.errors import KitchenError
-from core.model import Answer, Call, Cards, Label, Line, Sound, say
+from core.model import Answer, Call, Cards, Clock, Label, Line, Qty, Sound, say
 from core.words import language_of
 
 URGENT, ANSWER, CHATTER = 0, 1, 2
 ROOM = ("room",)
 HASH_SHOWN = 12
 STALE_MIN = 15.0
+STALE_SHOWN = 2
 
 
 def chain_head(seq: int, head: str) -> Line:
@@ -206,14 +207,32 @@ def calls_sends(voice: Voice, calls: Sequence[Call], now: datetime) -> tuple[New
     ]
     alone = tuple(c for c in calls if not reached.keys() & set(c.to))
     copied = tuple(c for c in calls if c not in alone) if how != "person" else ()
-    return (*sends, *_to_room(voice, alone, ringing=True), *_to_room(voice, copied, ringing=False))
+    return (
+        *sends,
+        *_to_room(voice, alone, now, ringing=True),
+        *_to_room(voice, copied, now, ringing=False),
+    )
 
 
-def _to_room(voice: Voice, group: tuple[Call, ...], *, ringing: bool) -> tuple[NewSend, ...]:
+def told(group: Sequence[Call], now: datetime) -> tuple[Line, ...]:
+    """Return the lines of a message; many that are long overdue become one line and the newest."""
+    old = [c for c in group if now - c.at > timedelta(minutes=STALE_MIN)]
+    if len(old) <= STALE_SHOWN:
+        return tuple(call.line for call in group)
+    folded = say("Was due, not ticked: {n} from {first} to {last}. The newest:",
+                 n=Qty(len(old), "jobs", 0), first=Clock(old[0].at),
+                 last=Clock(old[-1].at))  # fmt: skip
+    fresh = tuple(call.line for call in group if call not in old)
+    return (folded, *(call.line for call in old[-STALE_SHOWN:]), *fresh)
+
+
+def _to_room(
+    voice: Voice, group: tuple[Call, ...], now: datetime, *, ringing: bool
+) -> tuple[NewSend, ...]:
     """Return the room's copy: silent where the people were rung themselves."""
     if not group:
         return ()
-    lines = tuple(text for call in group for text in voice.for_room(call.line))
+    lines = tuple(text for line in told(group, now) for text in voice.for_room(line))
     sound = max(call.sound for call in group) if ringing else Sound.SILENT
     people = tuple(dict.fromkeys(p for call in group for p in call.to if p not in ROOM))
     mention = people if ringing else ()
@@ -244,7 +263,7 @@ def _to_person(
 ) -> NewSend:
     first = group[0]
     sound = max(call.sound for call in group)
-    lines = tuple(voice.text(call.line, person) for call in group)
+    lines = tuple(voice.text(line, person) for line in told(group, now))
     choices = tuple(voice.text(choice, person) for choice in group[-1].choices)
     message = Outgoing(lines, choices, sound, tag=_tag("call", (person,), group))
     key = f"c:{voice.cook_id}:{first.key}:{person}"

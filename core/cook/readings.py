@@ -74,6 +74,8 @@ def _noted(cook: Cook, item: Item | None, reading: Reading) -> Line:
 def _meaning(cook: Cook, item: Item | None, reading: Reading) -> tuple[Line, ...]:
     if not isinstance(item, StepRun) or reading.place is not Place.CORE:
         return ()
+    if cook.phase(item.key) is not Phase.RUNNING:
+        return (say("By my log it is not on. Say 'on' with its clock time."),)
     if item.until_core_c is not None and reading.value >= item.until_core_c:
         pull = say("{verb} now: {core} reached.", verb=verb_of("pull"), core=_c(item.until_core_c))
         return (pull,)

@@ -128,8 +128,9 @@ def undone(cook: Cook, by: str, now: datetime) -> Decision:
     fact = Dated(now, Undone(tuple(e.seq for e in group)))
     after = booked(cook, (fact,), by, now)
     moved = tuple(Dated(now, f) for f in retimed(after, now))
-    line = say("Undid: {what} (yours, {clock}).", what=_what(cook, group),
-               clock=Clock(group[0].heard))  # fmt: skip
+    someone = cook.cards.person(by) if cook.cards else None
+    line = say("Undid: {what} ({who}, {clock}).", what=_what(cook, group),
+               who=Label(someone.name if someone else by), clock=Clock(group[0].heard))  # fmt: skip
     told = tuple(
         Notice(f"undo/{group[0].seq}", ("room",), (line,), Sound.ONCE)
         for _ in range(any(isinstance(e.fact, PlanAdopted) for e in group))
