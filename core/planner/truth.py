@@ -75,13 +75,13 @@ class Reader:
 
     @cached_property
     def _kept_waiting(self) -> frozenset[str]:
-        """Return the waits that last until what follows them begins."""
+        """Return the waits that last until the work after them begins."""
         ops = self.problem.ops()
         return frozenset(
             lag.key
             for op in ops.values()
             for lag in op.after
-            if abuts(lag) and lag.key in ops and ops[lag.key].flexible
+            if not op.flexible and abuts(lag) and lag.key in ops and ops[lag.key].flexible
         )
 
     def _minute(self, at: datetime) -> float:
