@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from core.allergens.contents import (
     NOTHING_MADE,
     Content,
@@ -50,10 +52,33 @@ def _of_dish(
 ) -> Answer:
     found = tuple(contains(cards, dish, token, made) for token in what)
     verdict = _worst(found)
-    lines = [_first(verdict, dish, found), _batch_line(dish, made, found)]
-    lines += [line for line in (_near_line(cards, dish, made), _list_note(what, profile)) if line]
-    lines.append(_call_line(cards))
-    return Answer(tuple(lines[:4]), verdict, sources=(LABELS,))
+    also = _also(cards, dish, made, what)
+    lines = [
+        _first(verdict, dish, found, also),
+        _batch_line(dish, made, found),
+        _near_line(cards, dish, made),
+        _call_line(cards),
+        _list_note(what, profile),
+    ]
+    return Answer(tuple(line for line in lines if line)[:4], verdict, sources=(LABELS,))
+
+
+def _also(cards: Cards, dish: Dish, made: Made, what: tuple[str, ...]) -> tuple[str, ...]:
+    """Return what else is in a dish, the wider word for two of one kind."""
+    inside = [t for t in NAMES if contains(cards, dish, t, made).verdict is Verdict.YES]
+    other = [t for t in inside if not any(is_within(t, each) for each in what)]
+    return widest(other)
+
+
+def widest(tokens: Sequence[str]) -> tuple[str, ...]:
+    """Return the tokens that are within none of the others.
+
+    Examples
+    --------
+    >>> widest(["hazelnut", "nuts", "milk"])
+    ('nuts', 'milk')
+    """
+    return tuple(t for t in tokens if not any(is_within(t, each) for each in tokens if each != t))
 
 
 def _worst(found: tuple[Content, ...]) -> Verdict:
@@ -61,9 +86,15 @@ def _worst(found: tuple[Content, ...]) -> Verdict:
     return min((each.verdict for each in found), key=order.index, default=Verdict.NOT_CONFIRMED)
 
 
-def _first(verdict: Verdict, dish: Dish, found: tuple[Content, ...]) -> Line:
-    if len(found) == 1:
-        return _single(verdict, dish, found[0])
+def _first(verdict: Verdict, dish: Dish, found: tuple[Content, ...], also: tuple[str, ...]) -> Line:
+    text = _single(verdict, dish, found[0]) if len(found) == 1 else _pairs(verdict, dish, found)
+    if not also:
+        return text
+    names = joined(tuple(NAMES[token] for token in also))
+    return say("{answer} Also in it: {list}.", answer=text, list=names)
+
+
+def _pairs(verdict: Verdict, dish: Dish, found: tuple[Content, ...]) -> Line:
     return say(
         "{verdict}. {dish}: {list}.",
         verdict=verdict,
@@ -147,7 +178,7 @@ def _near_line(cards: Cards, dish: Dish, made: Made) -> Line | None:
     near = made_near(cards, dish, made)
     if not near:
         return None
-    names = tuple(NAMES[token] for token, _ in near[:4])
+    names = tuple(NAMES[token] for token in widest([token for token, _ in near])[:5])
     return say("Made near: {list} (same {place}).", list=joined(names), place=Label(near[0][1]))
 
 
@@ -243,4 +274,10 @@ def swap_answer(cards: Cards, made: Made, swap: Swap) -> Answer:
         ),
         say("Tell the lane: ask the chef."),
     )
-    return Answer(lines, Verdict.NOT_CONFIRMED, choices=(say("photo"),), sources=(LABELS,))
+    return Answer(
+        lines,
+        Verdict.NOT_CONFIRMED,
+        question=say("Photo of the label?"),
+        choices=(say("photo"),),
+        sources=(LABELS,),
+    )

@@ -15,12 +15,14 @@ from core.ask import (
     measure_topics,
     mix_topics,
     ratio_topics,
+    safety_topics,
     season_topics,
     yield_topics,
 )
 from core.ask.topic import Topic
 
 _TABLE: tuple[tuple[Topic[Any], ...], ...] = (
+    safety_topics.TOPICS,
     ratio_topics.TOPICS,
     brine_topics.TOPICS,
     mix_topics.TOPICS,

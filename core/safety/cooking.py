@@ -12,7 +12,7 @@ from functools import cache
 from itertools import product
 
 from core.model import Finding, FoodClass, Line, Profile, Verdict, say
-from core.safety.degrees import Limit
+from core.safety.degrees import Degrees, Limit, is_food_temperature
 from core.safety.food import Exact, Food, Kind, State, food_of_class
 from core.safety.heat_met import Cooked, aim_of, met, wanted_at
 from core.safety.hold import hold_table
@@ -69,9 +69,21 @@ def cook_verdict(
     if isinstance(food, FoodClass):
         food = food_of_class(food)
     known = food
+    if not is_food_temperature(heat.core):
+        return not_a_reading(heat.core, profile, about)
     return judged(
         profile, lambda each: _verdict(known, heat, each, guests or Guests(), about), _demand
     )
+
+
+def not_a_reading(read: Degrees, profile: Profile | None, about: str = "") -> Finding:
+    """Return UNKNOWN for a temperature no food can have."""
+    text = say(
+        "{verdict}. {read} is no temperature of food: check the probe and the unit.",
+        verdict=Verdict.UNKNOWN,
+        read=read.words(),
+    )
+    return finding(None, Verdict.UNKNOWN, text, profile=profile, about=about)
 
 
 def _verdict(food: Food, heat: Cooked, profile: Profile, guests: Guests, about: str) -> Finding:
@@ -134,7 +146,7 @@ def _hardest(found: list[_Judged], food: Food) -> _Judged:
 
 def _asks(each: _Judged, food: Food) -> tuple[float, float]:
     limit, seconds = _limit_and_hold(each, food)
-    return limit.c, seconds
+    return round(limit.c), seconds
 
 
 def _read(heat: Cooked) -> Line:
@@ -185,7 +197,7 @@ def _not_yet(failed: list[_Judged], food: Food, heat: Cooked, about: str) -> Fin
         "{verdict}. {read}; {asked}. {act}",
         verdict=Verdict.NOT_YET,
         read=_read(heat),
-        asked=wants(*_limit_and_hold(hardest, food), heat.core),
+        asked=wants(*_stated(hardest, food, heat), heat.core),
         act=_to_do(hardest, food, heat),
     )
     return finding(hardest.rule, Verdict.NOT_YET, text, about=about)

@@ -98,7 +98,9 @@ def _touched(each: Touched, rule: Rule) -> Finding:
         "end": Clock(each.end),
     }
     if each.ready_to_eat:
-        text = say("{verdict} {dish} {what}, touched {start}–{end}.", verdict=Verdict.BIN, **fields)
+        text = say(
+            "{verdict}: {dish} {what}, touched {start}–{end}.", verdict=Verdict.BIN, **fields
+        )
         return finding(rule, Verdict.BIN, text, about=each.what)
     text = say(
         "{verdict}. {dish} {what}, touched {start}–{end}: serve only if cooked through after that.",

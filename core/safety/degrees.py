@@ -44,6 +44,15 @@ def of_f(value: float) -> Degrees:
     return Degrees((value - 32) / 1.8, fahrenheit=True)
 
 
+FOOD_C = (-40.0, 120.0)
+"""What food can be (own bounds): outside it the probe or the unit is at fault."""
+
+
+def is_food_temperature(read: Degrees) -> bool:
+    """Say whether food can be so cold or hot; a reading that is no number is none either."""
+    return FOOD_C[0] <= read.c <= FOOD_C[1]
+
+
 def core_reading(value: float, *, fahrenheit: bool | None = None) -> Degrees:
     """Return a core temperature; a bare number no meat can have in °C was read in °F.
 
@@ -57,7 +66,7 @@ def core_reading(value: float, *, fahrenheit: bool | None = None) -> Degrees:
     Raises
     ------
     OutOfRangeError
-        Below -30 °C or above 120 °C: no core of food is there, the probe is at fault.
+        Below -40 °C or above 120 °C: no core of food is there, the probe is at fault.
 
     Examples
     --------
@@ -66,8 +75,8 @@ def core_reading(value: float, *, fahrenheit: bool | None = None) -> Degrees:
     """
     bare_f = fahrenheit is None and value > 105.0  # wet food cannot pass the boiling of water
     read = of_f(value) if fahrenheit or bare_f else Degrees(value)
-    if not -30.0 <= read.c <= 120.0:
-        raise OutOfRangeError("core", f"{value:g}", "between -30 and 120 °C")
+    if not is_food_temperature(read):
+        raise OutOfRangeError("core", f"{value:g}", "between -40 and 120 °C")
     return read
 
 

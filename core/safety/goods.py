@@ -123,7 +123,7 @@ def leftover_verdict(left: Leftover, profile: Profile | None) -> Finding:
     rule = the("house", "house.leftovers")
     if left.on_line is not False:
         text = say(
-            "{verdict} what was on the line. Only unserved boxes logged at 5 °C or less, or 63 °C"
+            "{verdict}: what was on the line. Only unserved boxes logged at 5 °C or less, or 63 °C"
             " or more, labelled 'eat today'. House default: no.",
             verdict=Verdict.BIN,
         )

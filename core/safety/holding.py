@@ -7,7 +7,8 @@ from datetime import datetime, timedelta
 
 from core.model import Clock, Finding, HouseLimits, Line, Place, Profile, Qty, Value, Verdict, say
 from core.safety.clocks import Out, Side, out_verdict
-from core.safety.degrees import Degrees, Limit, limit_in
+from core.safety.cooking import not_a_reading
+from core.safety.degrees import Degrees, Limit, is_food_temperature, limit_in
 from core.safety.rules import Rule, finding, of_profile, the
 from core.safety.words import PROFILES
 from core.safety.worst import judged
@@ -45,6 +46,8 @@ def found_at(
     under_24h
         Served within 24 h of making, which one rule book lets hold warmer.
     """
+    if not is_food_temperature(read):
+        return not_a_reading(read, profile, out.about)
     if place is None or place in {Place.AIR, Place.PIT}:
         return finding(None, Verdict.UNKNOWN, _air_or_food(read, place, out), about=out.about)
     limits = house or HouseLimits()

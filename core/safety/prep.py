@@ -30,11 +30,11 @@ def marinade_verdict(marinade: Marinade, profile: Profile | None) -> Finding:
     reuse = the("marinade", "marinade.reuse", "hazards")
     if marinade.reused and not marinade.boiled:
         text = say(
-            "{verdict} it raw: only after a full boil of 1 min, and it will be salty. Better the"
-            " clean portion kept back.",
-            verdict=Verdict.STOP,
+            "{verdict}. Only boiled: a full boil of 1 min, and it will be salty. Better the clean"
+            " portion kept back.",
+            verdict=Verdict.NOT_YET,
         )
-        return finding(reuse, Verdict.STOP, text, profile=profile, about=marinade.about)
+        return finding(reuse, Verdict.NOT_YET, text, profile=profile, about=marinade.about)
     if marinade.reused:
         text = say("{verdict}. Boiled, it may go on cooked food.", verdict=Verdict.OK)
         return finding(reuse, Verdict.OK, text, profile=profile, about=marinade.about)

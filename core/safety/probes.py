@@ -56,7 +56,8 @@ def ice_check(read: Degrees) -> Finding:
         text = say("{verdict}. {read} in ice.", verdict=Verdict.OK, read=read.words())
         return finding(rule, Verdict.OK, text)
     text = say(
-        "{verdict} using it: {read} in ice. Its readings since the last good check are in doubt.",
+        "{verdict}. Don't use it: {read} in ice. Its readings since the last good check are in"
+        " doubt.",
         verdict=Verdict.STOP,
         read=read.words(),
     )
@@ -137,15 +138,16 @@ def dropped(readings: Iterable[Reading], instrument: str, checked: datetime | No
     rule = the("other", "us.thermometer_c")
     if checked is None:
         text = say(
-            "{verdict} using {probe}: ice slush, 0 °C ±1. All its {count} readings are in doubt.",
+            "{verdict}. Don't use {probe}: ice slush, 0 °C ±1. All its {count} readings are in"
+            " doubt.",
             verdict=Verdict.STOP,
             probe=Label(instrument),
             count=count,
         )
     else:
         text = say(
-            "{verdict} using {probe}: ice slush, 0 °C ±1. Its {count} readings since {since} are in"
-            " doubt.",
+            "{verdict}. Don't use {probe}: ice slush, 0 °C ±1. Its {count} readings since {since}"
+            " are in doubt.",
             verdict=Verdict.STOP,
             probe=Label(instrument),
             count=count,

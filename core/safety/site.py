@@ -25,13 +25,18 @@ class Alarm(StrEnum):
 
 
 def where(event: Event | None) -> Line:
-    """Return gate and address as an ambulance wants them; a plain word where no card says."""
+    """Return gate and address as an ambulance wants them; without a card, to say where one is."""
     card = event.emergency if event else None
     if card is None:
-        return say("the gate")
+        return say("say where you are")
     if card.gate:
         return say("{gate}, {address}", gate=Label(card.gate), address=Label(card.address))
     return say("{address}", address=Label(card.address))
+
+
+def _number(event: Event | None) -> Label:
+    card = event.emergency if event else None
+    return Label(f" {card.number}" if card else "")
 
 
 def emergency_card(event: Event | None) -> tuple[Line, ...]:
@@ -97,7 +102,12 @@ def alarm_lines(alarm: Alarm, event: Event | None) -> tuple[Line, ...]:
             )  # fmt: skip
         case Alarm.REACTION:
             return (
-                say("{verdict}. CALL AMBULANCE NOW. {where}.", verdict=Verdict.STOP, where=place),
+                say(
+                    "{verdict}. CALL AMBULANCE NOW{number}: {where}.",
+                    verdict=Verdict.STOP,
+                    number=_number(event),
+                    where=place,
+                ),
                 say("Their own pen? Use it. Sit or lay them down, don't leave. Keep the plate."),
                 say("Chef and first aider are called."),
             )

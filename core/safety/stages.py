@@ -118,7 +118,7 @@ def _two_goes(cook: TwoGoes, profile: Profile) -> Finding:
         return finding(None, Verdict.UNKNOWN, text, profile=profile, about=cook.about)
     text = say(
         "{verdict}. Only if chilled to 5 °C right after smoking (57 to 21 °C in 2 h), first heat"
-        " 60 min at most, by a written procedure, then full temperature. What is it now?",
+        " 60 min at most, by a written procedure, then full temperature.",
         verdict=Verdict.UNKNOWN,
     )
     return _of(profile, Verdict.UNKNOWN, text, cook)

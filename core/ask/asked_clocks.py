@@ -1,0 +1,371 @@
+"""Food out of temperature and boxes found at one: 'slaw out 3h its 33', 'cooler at 7'."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+
+from core.ask.safety_said import (
+    NO_CLOCK,
+    all_read,
+    dish_of,
+    has_food,
+    phrases,
+    place_of,
+    rules_of,
+    spans_min,
+    temps,
+    told,
+)
+from core.ask.said import Said
+from core.ask.topic import AskContext
+from core.model import (
+    Answer,
+    Clock,
+    Finding,
+    HouseLimits,
+    Line,
+    Number,
+    Place,
+    Profile,
+    Qty,
+    Reading,
+    Verdict,
+    say,
+)
+from core.safety.clocks import Out, Side, out_verdict
+from core.safety.degrees import Degrees, Limit
+from core.safety.holding import RECHECK_MIN, found_at, held_to, hold_rule
+from core.safety.rules import rule_of
+from core.safety.words import span
+from core.safety.worst import worst
+from core.words import Time
+
+_OUT = phrases(
+    "left out, been out, sat out, out of the fridge, out since, unheld, out for, "
+    "unrefrigerated, on the table, on the line, at room temp, room temperature, ambient, total, "
+    "h rule, hour rule, lleva fuera, ha estado fuera, estuvo fuera, sin frio, fuera desde, en "
+    "la mesa, en la linea, fuera de la nevera, en total"
+)
+_COLD_FOODS = phrases(
+    "mayo, slaw, salad, dressing, cheese, cream, milk, egg, yoghurt, vinaigrette, sauce, raw, "
+    "garlic_oil, lettuce, butter"
+)
+_HOT_FOODS = phrases("hot, hot_box, pulled_pork, brisket, ribs, sausage, burger")
+_RULE_4H = phrases(
+    "4 h rule, 4h rule, 4 hour rule, time control, written procedure, procedure, marked, tphc, "
+    "procedimiento, marcado, marcada, regla de 4 h"
+)
+_RULE_6H = phrases("6 h rule, 6h rule, 6 hour rule, regla de 6 h, six hour rule")
+
+
+@dataclass(frozen=True, slots=True)
+class OutQuestion:
+    """Food out: what is known of it, in which rule book; minutes None where nobody said."""
+
+    minutes: float | None
+    sides: tuple[Side, ...]
+    air: Degrees | None
+    warmest: Degrees | None
+    procedure: bool
+    six_hours: bool
+    since: datetime | None
+    profile: Profile | None
+    garlic: bool = False
+
+
+def read_out(line: Said, context: AskContext) -> OutQuestion | None:
+    """Read 'mayo slaw been out 3h its 33', 'ensalada fuera 3 h a 33 grados'."""
+    minutes = [m for m in spans_min(line) if m >= 1]
+    since = _since(line, context)
+    out = line.has("left_out") or line.says(*_OUT)
+    out = out or (line.has("off") and bool(minutes) and _cold_food(line))
+    rule = line.says(*_RULE_4H, *_RULE_6H)
+    if not (out or rule) or line.amounts("mass") or line.has("brine", "marinade", "chill", "thaw"):
+        return None
+    found = temps(line, bare=(10.0, 130.0))
+    air = [t.read for t in found if place_of(line, t) != "warmest"]
+    warm = [t.read for t in found if place_of(line, t) == "warmest"]
+    six = line.says(*_RULE_6H)
+    spans = [m for m in minutes if not (rule and m in {240.0, 360.0} and len(minutes) > 1)]
+    if not spans and since is None and not _cold_food(line) and not has_food(line):
+        return None
+    return OutQuestion(
+        max(spans) if spans else None,
+        (Side.COLD,) if six else _sides(line),
+        max(air, key=lambda r: r.c) if air else None,
+        max(warm, key=lambda r: r.c) if warm else None,
+        rule and not line.says("unmarked", "not marked", "no procedure", "sin marcar"),
+        six,
+        since,
+        rules_of(line, context),
+        line.has("garlic_oil") or (line.has("garlic") and line.has("oil")),
+    )
+
+
+def _cold_food(line: Said) -> bool:
+    return line.has(*_COLD_FOODS)
+
+
+def _sides(line: Said) -> tuple[Side, ...]:
+    if line.has(*_HOT_FOODS) and not _cold_food(line):
+        return (Side.HOT,)
+    if _cold_food(line) or line.has("cold"):
+        return (Side.COLD,)
+    return (Side.COLD, Side.HOT)
+
+
+def _since(line: Said, context: AskContext) -> datetime | None:
+    """Return the instant of 'since 12:40', the latest one not after now."""
+    if context.now is None or not line.has("from") or context.cards is None:
+        return None
+    times = [t for t in line.tokens if isinstance(t, Time)]
+    if len(times) != 1:
+        return None
+    zone = context.cards.event.zone
+    local = context.now.astimezone(zone).replace(
+        hour=times[0].hour, minute=times[0].minute, second=0, microsecond=0
+    )
+    return local if local <= context.now else local - timedelta(days=1)
+
+
+def answer_out(question: OutQuestion, context: AskContext) -> Answer:
+    """Answer with the verdict of the worst side, counting from when it was last good."""
+    now = context.now or NO_CLOCK
+    house = context.cards.event.house if context.cards else HouseLimits()
+    since = question.since
+    if question.minutes is not None:
+        since = now - timedelta(minutes=question.minutes)
+    found = worst(
+        out_verdict(_out(question, side, since, now), question.profile, house)
+        for side in question.sides
+    )
+    left = (found.deadline - now) if found.deadline else None
+    if context.now is None and left is not None and found.verdict is not Verdict.BIN:
+        found = replace(found, text=_without_clock(found, question.minutes or 0.0, left))
+    return told(
+        found,
+        *_advice(question, found),
+        numbers=_numbers(question, found, context, left),
+        read_as=_read_as(question),
+    )
+
+
+def _out(question: OutQuestion, side: Side, since: datetime | None, now: datetime) -> Out:
+    return Out(
+        side,
+        since,
+        now,
+        air=question.air,
+        warmest=question.warmest,
+        procedure=question.procedure,
+        six_hours=question.six_hours,
+    )
+
+
+def _without_clock(found: Finding, minutes: float, left: timedelta) -> Line:
+    return say(
+        "{verdict}. Out {out}, {left} left.",
+        verdict=found.verdict or Verdict.UNKNOWN,
+        out=span(minutes * 60),
+        left=span(left.total_seconds()),
+    )
+
+
+def _advice(question: OutQuestion, found: Finding) -> tuple[Line, ...]:
+    if question.garlic:
+        return (say("No taste, no reheat: garlic in oil at room temperature can carry botulism."),)
+    rule = rule_of(found)
+    if found.verdict is Verdict.BIN and rule is not None and rule.id == "house.hot_weather":
+        return (say("House rule in hot weather: 1 h at 32 °C and more."),)
+    if found.verdict is Verdict.UNKNOWN and question.minutes is None and question.since is None:
+        return (say("Since when? The clock runs from the last good reading."),)
+    return ()
+
+
+def _numbers(
+    question: OutQuestion, found: Finding, context: AskContext, left: timedelta | None
+) -> tuple[Number, ...]:
+    numbers = [] if question.minutes is None else [Number("out", question.minutes, "min")]
+    if found.deadline is not None and context.now is not None:
+        numbers.append(Number("deadline", found.deadline.isoformat(), "time"))
+    if left is not None and left.total_seconds() > 0:
+        numbers.append(Number("left", round(left.total_seconds() / 60), "min"))
+    return tuple(numbers)
+
+
+def _read_as(question: OutQuestion) -> Line | None:
+    if question.minutes is None:
+        return None
+    if question.air is None:
+        return say("out {time}", time=span(question.minutes * 60))
+    return say("out {time}, air {air}", time=span(question.minutes * 60), air=question.air.words())
+
+
+# ------------------------------------------------------------------ found at
+
+
+@dataclass(frozen=True, slots=True)
+class FoundQuestion:
+    """A box, fridge or food found at a temperature."""
+
+    read: Degrees
+    side: Side
+    place: Place | None
+    profile: Profile | None
+    about: str
+    roast: bool = False
+
+
+_ELSE = phrases("rub, cure, charcoal, gas, pellets, wood, wind, bleach, oil, costing, for, bread")
+_FOUND_IN = phrases("box, cold_box, hot_box, fridge, tub, slaw, salad, mayo, dressing, temp, food")
+
+
+def read_found(line: Said, context: AskContext) -> FoundQuestion | None:
+    """Read 'cooler at 7', 'temp 7', 'nevera a 7 comida', 'hot box 58'."""
+    if spans_min(line) or line.amounts("mass") or line.amounts("volume") or line.has("delivery"):
+        return None
+    found = temps(line, bare=(-25.0, 110.0))
+    holding = line.has("hold") and (line.has("hot") or line.has("cold"))
+    holding = holding or line.says("hot held", "hot hold", "cold hold", "cold held", "hot holding",
+                                   "cold holding", "en caliente", "en frio")  # fmt: skip
+    if len(found) != 1 or not (line.has(*_FOUND_IN) or holding):
+        return None
+    if line.has("how_much", "chill", "reheat", "brine", "pull") or line.people():
+        return None
+    boxed = line.has("box", "cold_box", "hot_box", "fridge", "slaw", "salad", "mayo", "tub")
+    if has_food(line) and not boxed and not holding and not line.has("dressing"):
+        return None
+    if not all_read(line, found) or line.has(*_ELSE):
+        return None
+    said_so = found[0].unit or line.has("at", "reads", "temp") or line.says("is", "a", "esta")
+    if not (said_so or line.has("box", "cold_box", "hot_box", "fridge")):
+        return None
+    read = found[0].read
+    hot = line.has("hot_box", "hot") or line.says("hot held", "hot hold", "hot holding")
+    cold = line.has("cold_box", "cold", "fridge", "slaw", "salad", "mayo")
+    side = Side.HOT if hot or (not cold and read.c > 30) else Side.COLD
+    place = _place(line)
+    if place is None and (holding or (has_food(line) and side is Side.HOT)):
+        place = Place.CORE
+    return FoundQuestion(read, side, place, rules_of(line, context), _about(line, context),
+                         line.says("roast", "roasts", "asado"))  # fmt: skip
+
+
+def _place(line: Said) -> Place | None:
+    if line.has("air"):
+        return Place.AIR
+    if line.has("food", "tub", "core", "slaw", "salad", "mayo", "dressing", "surface"):
+        return Place.TUB
+    return None
+
+
+def _about(line: Said, context: AskContext) -> str:
+    dish = dish_of(line, context)
+    return dish.id if dish else ""
+
+
+def answer_found(question: FoundQuestion, context: AskContext) -> Answer:
+    """Answer with the verdict, or with one question: air or food."""
+    now = context.now or NO_CLOCK
+    house = context.cards.event.house if context.cards else HouseLimits()
+    good = last_good(context, question, house)
+    out = Out(question.side, good.at if good else None, now, about=question.about)
+    found = found_at(
+        question.read, question.place, out, question.profile, house, roast=question.roast
+    )
+    numbers: tuple[Number, ...] = (
+        Number("read", question.read.words().value, question.read.words().unit),
+    )
+    if question.place is not None:
+        if found.deadline is not None and context.now is not None:
+            numbers += (Number("deadline", found.deadline.isoformat(), "time"),)
+        return told(found, *_next(question, found, now, context), numbers=numbers)
+    return _air_or_food(question, found, out, context, numbers)
+
+
+def _next(
+    question: FoundQuestion, found: Finding, now: datetime, context: AskContext
+) -> tuple[Line, ...]:
+    if question.side is Side.COLD and found.verdict is Verdict.OK and context.now is not None:
+        again = Clock(now + timedelta(minutes=RECHECK_MIN))
+        return (say("Add ice, lid shut, look again at {at}.", at=again),)
+    if question.side is Side.HOT and found.verdict is not Verdict.OK:
+        return (say("Reheat it now to 74 °C, once, or bin it."),)
+    if question.side is Side.COLD and found.deadline is None:
+        return (say("When was it last at 5 °C or less? The clock starts there."),)
+    return ()
+
+
+def _air_or_food(
+    question: FoundQuestion,
+    found: Finding,
+    out: Out,
+    context: AskContext,
+    numbers: tuple[Number, ...],
+) -> Answer:
+    lines = [found.text]
+    limit = Qty(41, "°F") if question.read.fahrenheit else Qty(5, "°C")
+    if question.side is Side.COLD:
+        lines.append(say("Food at {limit} or less: add ice, lid shut, look again in 15 min.",
+                         limit=limit))  # fmt: skip
+    if question.side is Side.COLD and out.since is not None:
+        clock = replace(out, air=None)
+        ruled = found_at(Degrees(question.read.c), Place.TUB, clock, question.profile,
+                         _house_cold(context))  # fmt: skip
+        deadline = ruled.deadline or out.since + timedelta(hours=2)
+        lines.append(
+            say(
+                "Food over {limit}: last good {since}, use or bin by {deadline}.",
+                limit=limit,
+                since=Clock(out.since),
+                deadline=Clock(deadline),
+            )
+        )
+        numbers += (Number("deadline", deadline.isoformat(), "time"),)
+    elif question.side is Side.COLD:
+        lines.append(say("Food over {limit}: no good reading is logged, so unknown since load-out.",
+                         limit=limit))  # fmt: skip
+    return told(
+        replace(found, text=lines[0]),
+        *lines[1:],
+        numbers=numbers,
+        question=say("Air or food?"),
+        choices=(say("air"), say("food")),
+    )
+
+
+def _house_cold(context: AskContext) -> HouseLimits:
+    """Return the house's limits with the good-practice 5 °C for the answer before the probe."""
+    house = context.cards.event.house if context.cards else HouseLimits()
+    return replace(house, cold_max_c=min(house.cold_max_c or 5.0, 5.0))
+
+
+def last_good(context: AskContext, question: FoundQuestion, house: HouseLimits) -> Reading | None:
+    """Return the last good reading of that food.
+
+    Where nobody said which box, the oldest of every box's last good reading: another box having
+    been cold later says nothing of this one.
+    """
+    limit = _strictest(question, house)
+    if limit is None:
+        return None
+    keeps = limit.kept if question.side is Side.COLD else limit.reached
+    last: dict[str, Reading] = {}
+    for reading in sorted(context.readings, key=lambda r: r.at):
+        known = reading.unit == "°C" and reading.place is not Place.PIT
+        past = context.now is None or reading.at <= context.now
+        if known and past and keeps(Degrees(reading.value)):
+            last[reading.about] = reading
+    if question.about:
+        return last.get(question.about) or last.get("")
+    return min(last.values(), key=lambda r: r.at, default=None)
+
+
+def _strictest(question: FoundQuestion, house: HouseLimits) -> Limit | None:
+    books = (question.profile,) if question.profile else tuple(Profile)
+    found = (held_to(hold_rule(question.side, book), question.side, house) for book in books)
+    known = [limit for limit in found if limit is not None]
+    if question.side is Side.COLD:
+        return min((*known, Limit(5.0, 41)), key=lambda each: each.c)
+    return max(known, key=lambda each: each.c, default=None)

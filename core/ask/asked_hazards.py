@@ -1,0 +1,277 @@
+"""Marinade, garlic oil, drips, sick crew, leftovers, deliveries, two fires, thermometers, fire."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from core.ask.safety_said import food_of, has_food, phrases, rules_of, spans_min, temps, told
+from core.ask.said import Said
+from core.ask.topic import AskContext
+from core.model import Answer, Finding, HouseLimits, Line, Number, say
+from core.safety.crew import sick_findings, sick_lines
+from core.safety.goods import Delivery, Leftover, delivery_verdict, leftover_verdict
+from core.safety.kitchen import drip_finding, garlic_finding
+from core.safety.prep import Marinade, Thaw, marinade_verdict, thaw_verdict
+from core.safety.probes import dropped, ice_check
+from core.safety.site import Near, clearance_verdict
+from core.safety.stages import TwoGoes, two_goes_verdict
+from core.safety.tcs import control_verdict
+from core.words import Num, Word
+
+
+@dataclass(frozen=True, slots=True)
+class Ruled:
+    """A question whose finding is known from its words alone; what to say beside it."""
+
+    finding: Finding
+    more: tuple[Line, ...] = ()
+    numbers: tuple[Number, ...] = ()
+    question: Line | None = None
+
+
+def answer_ruled(question: Ruled, _: AskContext) -> Answer:
+    """Answer with the finding."""
+    return told(
+        question.finding, *question.more, numbers=question.numbers, question=question.question
+    )
+
+
+_REUSE = phrases(
+    "reuse, re use, use again, as sauce, as a sauce, for sauce, baste with, reutilizar, "
+    "reutilizo, volver a usar, como salsa, para salsa, usar de salsa, uso de salsa, de salsa, "
+    "otra vez"
+)
+
+
+def read_marinade(line: Said, context: AskContext) -> Ruled | None:
+    """Read 'reuse marinade as sauce?', 'la marinada sirve de salsa?'."""
+    if not line.has("marinade") or line.amounts("mass") or line.amounts("volume"):
+        return None
+    if line.says(*_REUSE) or (line.has("sauce") and line.has("serve", "can")):
+        boiled = line.has("boil")
+        found = marinade_verdict(Marinade(reused=True, boiled=boiled), rules_of(line, context))
+        return Ruled(found)
+    days = [m / 1440 for m in spans_min(line) if m >= 1440]
+    if not days or line.has("how_long"):
+        return None
+    found = temps(line, bare=(-5.0, 20.0))
+    food = food_of(line, context)
+    marinade = Marinade(
+        poultry=any(kind == "poultry" for kind in food.kinds),
+        days=max(days),
+        kept=found[0].read if found else None,
+    )
+    return Ruled(marinade_verdict(marinade, rules_of(line, context)))
+
+
+def read_garlic(line: Said, context: AskContext) -> Ruled | None:
+    """Read 'garlic oil left out since last nite', 'aceite de ajo 3 dias en nevera'."""
+    del context
+    if not (line.has("garlic_oil") or (line.has("garlic") and line.has("oil"))):
+        return None
+    if line.amounts("mass") or line.amounts("volume") or line.has("how_much"):
+        return None
+    out = line.has("left_out") or line.says(
+        "out", "fuera", "room temperature", "room temp", "temperatura ambiente", "bench", "counter"
+    )
+    overnight = line.says("nite", "night", "yesterday", "anoche", "ayer", "overnight")
+    days = [m / 1440 for m in spans_min(line)]
+    age = max(days) if days else (1.0 if overnight else None)
+    cold = line.has("fridge", "cold") or line.says("nevera", "frio", "cold")
+    found = garlic_finding(days=age, out=out, cold=cold and not out)
+    return Ruled(found, (say("New: 2 L, 10 min. Same day only, 5 °C or less."),))
+
+
+_DRIP = phrases(
+    "dripped, drip, drips, dripping, leaked, goteo, goteado, gotea, chorreo, ha goteado, "
+    "chorreado, spilled, salpico, touched raw, cayo sobre"
+)
+
+
+def read_drip(line: Said, context: AskContext) -> Ruled | None:
+    """Read 'raw chicken dripped on salad tray', 'pollo crudo ha goteado en la ensalada'."""
+    del context
+    if not line.says(*_DRIP) and not (line.has("raw") and line.says("fell on", "fell into")):
+        return None
+    if not (line.has("raw") or has_food(line)):
+        return None
+    return Ruled(
+        drip_finding(),
+        (
+            say("Wipe, sanitise, swap cloth and gloves. Raw goes bottom."),
+            say("Log who and what: one line."),
+        ),
+    )
+
+
+_NOT_NAMES = frozenset(
+    phrases(
+        "i, the, el, la, a, he, she, is, was, has, ha, just, one, crew, been, guest, en, tiene, "
+        "esta, feels, somebody, alguien, por, and, y, cook, cocinero"
+    )
+)
+
+
+def read_sick(line: Said, context: AskContext) -> Ruled | None:
+    """Read 'luis vomito', 'marta has diarrhoea'."""
+    if not line.has("sick") or line.amounts("mass"):
+        return None
+    if has_food(line) and not line.says("vomito", "vomited", "vomiting", "puked", "threw up"):
+        return None
+    name = _name(line, context)
+    found = sick_findings(name, (), rules_of(line, context))
+    batches = say("Ready-to-eat food they touched today: bin it. Which batches?")
+    return Ruled(
+        found[0],
+        (batches, *sick_lines()),
+        (Number("hours", 48, "h"),),
+    )
+
+
+def _name(line: Said, context: AskContext) -> str:
+    people = context.cards.crew if context.cards else ()
+    for person in people:
+        if f" {person.name.casefold()} " in line.plain or f" {person.id} " in line.plain:
+            return person.name
+    words = [t for t in line.tokens if isinstance(t, Word) and not t.known]
+    named = [t.text for t in words if t.text.isalpha() and t.text.casefold() not in _NOT_NAMES]
+    return named[0].capitalize() if named else "?"
+
+
+_TAKE = phrases("take, take home, home, keep, llevar, llevarse, casa, guardar")
+
+
+def read_leftovers(line: Said, context: AskContext) -> Ruled | None:
+    """Read 'can guests take leftovers', 'se pueden llevar las sobras?'."""
+    if not line.has("leftovers") or line.amounts("mass"):
+        return None
+    if not (line.has("can", "people") or line.says(*_TAKE)):
+        return None
+    unserved = line.says("unserved", "unopened", "never opened", "sin abrir", "sin servir")
+    found = temps(line, bare=(-5.0, 100.0))
+    last = found[0].read if found else None
+    left = Leftover(False if unserved else None, last, hot=last is not None and last.c > 30)
+    return Ruled(leftover_verdict(left, rules_of(line, context)))
+
+
+def read_delivery(line: Said, context: AskContext) -> Ruled | None:
+    """Read 'delivery chicken 8c', 'pollo llega a 8 grados'."""
+    arrives = line.has("delivery") or line.says("llega", "llegan", "arrives", "arriving", "driver")
+    found = temps(line, bare=(-30.0, 45.0))
+    if not arrives or not found or line.people() or line.amounts("time"):
+        return None
+    read = max((t.read for t in found), key=lambda r: r.c)
+    outside = line.says("outside", "outer face", "surface", "fuera de la caja", "por fuera")
+    house = context.cards.event.house if context.cards else HouseLimits()
+    food = food_of(line, context) if has_food(line) else None
+    ruled = delivery_verdict(Delivery(read, food, outside=outside), rules_of(line, context), house)
+    words = read.words()
+    return Ruled(ruled, numbers=(Number("read", words.value, words.unit),))
+
+
+_LATER = phrases(
+    "tonite, tonight, later, this evening, this am, this morning, yesterday, earlier, esta "
+    "noche, esta manana, ayer, luego, mas tarde, par cooked, part cooked, half cooked, manana, "
+    "tomorrow, finish"
+)
+
+
+def read_two_goes(line: Said, context: AskContext) -> Ruled | None:
+    """Read 'smoked the pork this am can i sear tonite', 'ahumado esta mañana, lo sello luego?'."""
+    first = line.has("smoke") or line.says("part cooked", "par cooked", "half cooked", "precocido")
+    second = line.has("sear", "grill", "reheat") or line.says("finish", "acabar", "terminar")
+    if not (first and second and line.says(*_LATER)) or line.amounts("mass"):
+        return None
+    chilled: bool | None = True if line.has("chill") else None
+    if line.says("not chilled", "never chilled", "sin enfriar", "no se enfrio", "left out"):
+        chilled = False
+    minutes = [m for m in spans_min(line) if m >= 5]
+    procedure = line.says("procedure", "procedimiento") or None
+    goes = TwoGoes(minutes[0] if minutes else None, chilled, procedure)
+    found = two_goes_verdict(goes, rules_of(line, context))
+    return Ruled(found, question=say("What temperature is it now?") if chilled is None else None)
+
+
+def read_probe(line: Said, context: AskContext) -> Ruled | None:
+    """Read 'dropped the probe', 'probe reads 2 in ice', 'sonda se ha caido'."""
+    if not line.has("probe"):
+        return None
+    found = temps(line, bare=(-10.0, 50.0))
+    if line.has("ice") and len(found) == 1:
+        return Ruled(ice_check(found[0].read))
+    if line.has("drop") or line.says("fell", "se cayo", "caido", "wet", "mojada"):
+        return Ruled(dropped(context.readings, "", None))
+    return None
+
+
+def read_thaw(line: Said, context: AskContext) -> Ruled | None:
+    """Read 'thaw chicken on the table ok?', 'descongelar en la encimera'."""
+    if not line.has("thaw", "frozen"):
+        return None
+    if not (line.has("table") or line.says("counter", "bench", "encimera", "sun", "al sol")):
+        return None
+    return Ruled(thaw_verdict(Thaw("table"), rules_of(line, context)))
+
+
+def read_acid(line: Said, context: AskContext) -> Ruled | None:
+    """Read 'dressing pH 4.3, aw above 0.92, unpackaged'."""
+    del context
+    ph, aw = _value_after(line, "ph"), _value_after(line, "aw")
+    if ph is None and aw is None:
+        return None
+    if ph is not None and not 0 <= ph <= 14:
+        return None
+    if aw is not None and not 0 <= aw <= 1:
+        return None
+    over = line.says("above", "over", "more than", "encima", "mas de")
+    packed = line.says("packaged", "sealed", "envasado", "canned") and line.says(
+        "heat treated", "cooked", "treated", "pasteurised", "pasteurizado", "cocido"
+    )
+    water = None if aw is None else min(aw + (0.001 if over else 0.0), 1.0)
+    found = control_verdict(ph, water, treated_and_packed=packed)
+    numbers = () if ph is None else (Number("ph", ph, ""),)
+    return Ruled(found, numbers=numbers)
+
+
+def _value_after(line: Said, word: str) -> float | None:
+    for at, token in enumerate(line.tokens):
+        if isinstance(token, Word) and token.text.casefold() == word:
+            for later in line.tokens[at + 1 : at + 4]:
+                if isinstance(later, Num):
+                    return later.value
+    return None
+
+
+_NEAR: tuple[tuple[tuple[str, ...], Near], ...] = (
+    (phrases("tent, gazebo, canopy, carpa, toldo"), Near.TENT),
+    (phrases("booth, puesto"), Near.BOOTH),
+    (
+        phrases("other grill, other cooking, vehicle, vehicles, car, van, coche, furgoneta"),
+        Near.OTHER_COOKING,
+    ),
+    (
+        phrases(
+            "wall, wooden, fence, building, house, barn, hedge, tree, trees, pared, madera,"
+            " edificio, valla, granero, combustible, seto, arbol"
+        ),
+        Near.BUILDING,
+    ),
+)
+_FIRE = phrases("grill, charcoal, embers, pit, ring, wood, griddle, oven, gas")
+
+
+def read_clearance(line: Said, context: AskContext) -> Ruled | None:
+    """Read 'charcoal grill 8 ft from a wooden wall', 'parrilla a 2 m de la carpa'."""
+    del context
+    length = line.only("length")
+    ash = line.says("ash", "ashes", "ceniza", "cenizas")
+    if length is None or not (line.has(*_FIRE) or line.says("fire", "flame", "fuego") or ash):
+        return None
+    near = next((near for words, near in _NEAR if line.says(*words)), None)
+    if near is None and not (ash and line.has("wood", "tent")):
+        return None
+    if ash:
+        metal = line.says("metal", "lidded", "lid", "tapa")
+        near = Near.ASH if metal else Near.LOOSE_ASH
+    found = clearance_verdict(near or Near.BUILDING, length.base / 100)
+    return Ruled(found, numbers=(Number("distance", length.value, length.unit),))
