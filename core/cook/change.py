@@ -202,7 +202,7 @@ def _costs(cook: Cook, new: Plan) -> list[Line]:
         for tied in ("elastic", "plates")
     }
     lines = [_moves(tied, found, was) for tied, found in moved.items() if found]
-    world = [i for i in open_ if i.tied.value == "world"]
+    world = [i for i in open_ if i.tied.value == "world" and i.dish]
     if world:
         lines.append(say("Does not move: {names}.", names=_names(world)))
     known = [finding.text for finding in plan_of(cook).findings]
