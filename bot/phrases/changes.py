@@ -34,11 +34,20 @@ def read_heads(line: Said) -> Heard | None:
     told = line.slash == "heads" or line.has("now", "people", "heads", "head")
     if not numbers or not numbers[0].value.is_integer():
         return None
-    if numbers[0].alternatives and not told:
-        return None
+    if numbers[0].alternatives:
+        return _one_of(numbers[0]) if told else None
     if told or (len(line.words) == 1 and numbers[0].value > _NOT_A_TEMPERATURE):
         return Wished((ChangeHeads(int(numbers[0].value)),), None)
     return None
+
+
+def _one_of(number: Num) -> Unclear:
+    """Ask which of its readings a number has: '1 200', '1.200'."""
+    readings = (number.value, *number.alternatives)
+    picks = tuple(
+        say("{n} people", n=Qty(v, "count", 0)) for v in readings if v.is_integer() and v >= 1
+    )
+    return Unclear(say("How many in all?"), picks)
 
 
 def _by(delta: Delta, ear: Ear) -> Heard | None:

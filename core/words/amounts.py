@@ -20,6 +20,8 @@ from core.words.tokens import (
 
 _LENGTHS = frozenset({"cm", "mm", "m", "in", "ft"})
 _DURATIONS = {"min": 1.0, "h": 60.0, "s": 1 / 60, "day": 1440.0, "m": 1.0, "": 1.0}
+_NUMBERED = frozenset({"load", "batch", "rack", "tray", "box", "tub", "lane", "table", "pit"})
+_DOZENS = frozenset({"dozen", "docena", "docenas"})
 _MORE = frozenset({"mas", "more", "extra", "coming", "additional"})
 _LESS = frozenset({"menos", "less", "fewer"})
 _TAILS = frozenset({"st", "nd", "rd", "th", "da", "ra", "ro", "er", "a", "o"})
@@ -37,8 +39,23 @@ def _value(scan: Scan, i: int) -> tuple[tuple[float, ...], int]:
     if scan.folded(i) in {"half", "medio", "media"}:
         skip = 2 if scan.folded(i + 1) in {"a", "an"} else 1
         return ((0.5,), skip) if scan.unit(i + skip) is not None else ((), 0)
+    spaced = _spaced_thousands(scan, i)
+    if spaced is not None:
+        return spaced, 2
     values = scan.number(i, scan.counted(i + 1))
+    if values and scan.folded(i + 1) in _DOZENS:
+        return tuple(v * 12 for v in values), 2
     return values, (1 if values else 0)
+
+
+def _spaced_thousands(scan: Scan, i: int) -> tuple[float, ...] | None:
+    """Read '1 200 pax': twelve hundred, or one and two hundred, so both are kept."""
+    first, second = scan.integer(i), scan.integer(i + 1)
+    if not first or first > 999 or second is None or len(scan.folded(i + 1)) != 3:
+        return None
+    if scan.glued(i + 1) or scan.counted(i + 2) != "count" or scan.concept(i - 1) in _NUMBERED:
+        return None
+    return first * 1000.0 + second, float(second)
 
 
 def _fraction_value(scan: Scan, i: int) -> float | None:
@@ -155,6 +172,9 @@ def read_ago(scan: Scan, i: int) -> Found | None:
     if pair in {("just", "now"), ("ahora", "mismo"), ("right", "now")}:
         return (Ago(0.0, scan.text(i, 2)),), 2
     start = i + 1 if scan.folded(i) == "hace" else i
+    long = _hours_and_minutes(scan, start)
+    if long is not None and isinstance(long[0][0], Quantity):
+        return _long_ago(scan, i, start, long[0][0].value, start + long[1])
     values, taken = _value(scan, start)
     if not values and scan.folded(start) in {"a", "an", "un", "una"} and scan.unit(start + 1):
         values, taken = (1.0,), 1
@@ -174,9 +194,18 @@ def read_ago(scan: Scan, i: int) -> Found | None:
     return (Ago(value * _DURATIONS[unit], scan.text(i, end - i)),), end - i
 
 
+def _long_ago(scan: Scan, i: int, start: int, minutes: float, end: int) -> Found | None:
+    """Read 'hace 1h30', '1h30 ago'."""
+    if start == i:
+        if scan.folded(end) != "ago":
+            return None
+        end += 1
+    return (Ago(minutes, scan.text(i, end - i)),), end - i
+
+
 def read_quantity(scan: Scan, i: int) -> Found | None:
     """Return '14 kg', '2,5 L', '1 1/2 cups', 'medio kilo', '1h30'."""
-    found = _hours_and_minutes(scan, i)
+    found = _hours_and_minutes(scan, i) or _one_of(scan, i)
     if found is not None:
         return found
     values, taken = _value(scan, i)
@@ -197,6 +226,19 @@ def _bare_unit_and_a_half(scan: Scan, i: int) -> Found | None:
         return None
     count = unit[1] + _and_a_half(scan, i + unit[1])
     return (Quantity(1.5, unit[0], scan.text(i, count)),), count
+
+
+def _one_of(scan: Scan, i: int) -> Found | None:
+    """Read 'un kilo', 'una taza', 'a cup'; '20 g a litre' is a rate and not for here."""
+    if scan.folded(i) not in {"un", "una", "a", "an"} or len(scan.folded(i + 1)) < 3:
+        return None
+    unit = scan.unit(i + 1)
+    if unit is None or scan.unit(i - 1) is not None or scan.number(i - 1):
+        return None
+    end = i + 1 + unit[1]
+    half = _and_a_half(scan, end)
+    text = scan.text(i, end + half - i)
+    return (Quantity(1.5 if half else 1.0, unit[0], text),), end + half - i
 
 
 def _hours_and_minutes(scan: Scan, i: int) -> Found | None:

@@ -51,6 +51,7 @@ def tidy(text: str) -> str:
     line = unicodedata.normalize("NFC", text[:LONGEST_LINE])
     line = re.sub(r"([0-9])ª", r"\1nd", line)
     line = re.sub(r"(?i)(?<=[0-9 ])([ap])\.\s?m\.", r"\1m", line)  # '6 p.m.'
+    line = re.sub(r"(?<=[^\W\d_])-(?=[^\W\d_])", " ", line)  # 'walk-in' is two words
     for sign, plain in _FRACTION_SIGNS.items():
         line = line.replace(sign, f" {plain} ") if sign in line else line
     line = "".join(_SAME_SIGN.get(c, c) for c in line)

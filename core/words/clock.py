@@ -15,6 +15,7 @@ _RATIO_TALK = frozenset(
     {"ratio", "water", "brine", "concentrate", "oil", "vinegar", "bleach", "sanitiser", "mix"}
     | {"dressing", "vinaigrette"}
 )
+_NAMED_HOURS = {"noon": 12, "midday": 12, "mediodia": 12, "midnight": 0, "medianoche": 0}
 _QUARTERS = {"media": 30, "cuarto": 15, "half": 30, "quarter": 15}
 
 
@@ -89,6 +90,8 @@ def _colon(scan: Scan, i: int) -> Found | None:
     found = _with_half_of_day(scan, i, 3, hour, minute)
     if found is not None:
         return found
+    if scan.folded(i + 3) == "h" and scan.glued(i + 3):
+        return (_time(hour, minute, scan, i, 4),), 4
     has_seconds = scan.folded(i + 3) == ":" and scan.integer(i + 4) is not None
     count = 5 if has_seconds and scan.glued(i + 3) and scan.glued(i + 4) else 3
     return (_time(hour, minute, scan, i, count),), count
@@ -170,6 +173,8 @@ def _hour_alone(scan: Scan, i: int) -> Found | None:
 
 def read_time(scan: Scan, i: int) -> Found | None:
     """Return the time of day at `i`, if there is one."""
+    if scan.folded(i) in _NAMED_HOURS:
+        return (Time(_NAMED_HOURS[scan.folded(i)], 0, False, scan.text(i, 1)),), 1
     for reader in (_colon, _hours_letter, _quarters, _digits, _hour_alone):
         found = reader(scan, i)
         if found is not None:

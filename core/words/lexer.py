@@ -19,6 +19,7 @@ from core.words.amounts import (
 )
 from core.words.atoms import Atom, atoms, tidy
 from core.words.clock import read_time
+from core.words.numerals import digits_for_words
 from core.words.recognise import LONGEST_PHRASE, language_of, phrase_concept, recognised
 from core.words.scan import Found, Reader, Scan
 from core.words.tokens import Num, Token, Word
@@ -106,9 +107,10 @@ known=True, near=False), Quantity(value=18.0, unit='L', text='18L', alternatives
     >>> lex("+40")
     (Delta(value=40.0, unit='', text='+40'),)
     """
-    line = tidy(text)
+    tidied = tidy(text)
+    line = digits_for_words(tidied)
     found = atoms(line)
-    scan = Scan(line, found, language_of(line) or lang)
+    scan = Scan(line, found, language_of(tidied) or lang)
     tokens: list[Token] = []
     i = 0
     while i < len(found):

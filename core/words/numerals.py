@@ -12,6 +12,29 @@ NUMBER_WORDS = {
     "en": {word: n for n, word in enumerate(_EN.split())},
     "es": {word: n for n, word in enumerate(_ES.split())} | {"una": 1},
 }
+_TEENS_EN = "thirteen fourteen fifteen sixteen seventeen eighteen nineteen"
+_TEENS_ES = "trece catorce quince dieciseis diecisiete dieciocho diecinueve"
+_TENS_EN = "twenty thirty forty fifty sixty seventy eighty ninety"
+_TENS_ES = "veinte treinta cuarenta cincuenta sesenta setenta ochenta noventa"
+_TWENTIES_ES = (
+    "veintiuno veintidos veintitres veinticuatro veinticinco veintiseis veintisiete veintiocho"
+    " veintinueve"
+)
+_TEENS = {w: n for words in (_TEENS_EN, _TEENS_ES) for n, w in enumerate(words.split(), start=13)}
+_TEENS |= {word: n for n, word in enumerate(_TWENTIES_ES.split(), start=21)}
+_TEENS |= {"dieciséis": 16, "veintidós": 22, "veintitrés": 23, "veintiséis": 26}
+_TENS = {w: n * 10 for words in (_TENS_EN, _TENS_ES) for n, w in enumerate(words.split(), start=2)}
+_UNITS = {w: n for words in (_EN, _ES) for n, w in enumerate(words.split()) if 1 <= n <= 9}
+_ABOVE_TWELVE = re.compile(
+    rf"(?i)\b(?:({'|'.join(_TEENS)})|({'|'.join(_TENS)})(?:(?:\s*-\s*|\s+(?:y\s+)?)({'|'.join(_UNITS)}))?)\b"
+)
+_BIG_EN = "hundred hundreds thousand thousands million"
+_BIG_ES = (
+    "mil cien ciento cientos doscientos trescientos cuatrocientos quinientos seiscientos"
+    " setecientos ochocientos novecientos millon"
+)
+BIG_WORDS = frozenset(f"{_BIG_EN} {_BIG_ES}".split())
+"""Number words beyond what is read: a number beside one of them is no number by itself."""
 _ARTICLES = {"una"}  # a number only in front of 'por', never on its own: 'una caja'
 
 _THREE_AFTER = re.compile(r"[1-9][0-9]{0,2}[.,][0-9]{3}")
@@ -67,6 +90,23 @@ def number_word(word: str, lang: str) -> int | None:
         return None
     other = "en" if lang == "es" else "es"
     return NUMBER_WORDS.get(lang, NUMBER_WORDS["en"]).get(word, NUMBER_WORDS[other].get(word))
+
+
+def digits_for_words(line: str) -> str:
+    """Return a line with the number words from 13 to 99 written in digits.
+
+    Examples
+    --------
+    >>> digits_for_words("load two off, fifty-one"), digits_for_words("A a cuarenta y seis")
+    ('load two off, 51', 'A a 46')
+    """
+
+    def digits(match: re.Match[str]) -> str:
+        if match[1]:
+            return str(_TEENS[match[1].lower()])
+        return str(_TENS[match[2].lower()] + (_UNITS[match[3].lower()] if match[3] else 0))
+
+    return _ABOVE_TWELVE.sub(digits, line)
 
 
 def readings(text: str, lang: str, kind: str) -> tuple[float, ...]:

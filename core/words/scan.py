@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from core.words.atoms import Atom
-from core.words.numerals import number_word, readings
+from core.words.numerals import BIG_WORDS, number_word, readings
 from core.words.recognise import phrase_concept, recognised
 from core.words.tokens import Token
 from core.words.vocabulary import COUNTED
@@ -131,6 +131,8 @@ class Scan:
 
     def number(self, i: int, kind: str = "") -> tuple[float, ...]:
         """Return the readings of the single number at `i`, digits or word; () if it is none."""
+        if BIG_WORDS & {self.folded(i - 1), self.folded(i + 1)}:
+            return ()
         if self.kind(i) == "number":
             return readings(self.folded(i), self.lang, kind)
         if self.kind(i) == "word":

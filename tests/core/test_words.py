@@ -117,6 +117,9 @@ def test_a_number_has_the_readings_its_writer_can_have_meant(
         ("1:45 a side", 1.75, "min", ()),
         ("2 fl oz", 2, "fl oz", ()),
         ('2"', 2, "in", ()),
+        ("un kilo de sal", 1, "kg", ()),
+        ("a cup of salt", 1, "cup", ()),
+        ("una hora y media", 1.5, "h", ()),
         ("30 km/h", 30, "km/h", ()),
     ],
 )
@@ -151,6 +154,13 @@ def test_a_quantity_carries_its_unit_as_typed(
         ("hace 5 min", Ago(5, "hace 5 min")),
         ("hace media hora", Ago(30, "hace media hora")),
         ("an hour ago", Ago(60, "an hour ago")),
+        ("hace 1h30", Ago(90, "hace 1h30")),
+        ("noon", Time(12, 0, False, "noon")),
+        ("22:30h", Time(22, 30, False, "22:30h")),
+        ("2 dozen", Num(24, "2 dozen")),
+        ("fifty-one", Num(51, "51")),
+        ("cincuenta y uno", Num(51, "51")),
+        ("veintidós", Num(22, "22")),
     ],
 )
 def test_what_is_one_thing_is_one_token(typed: str, token: object) -> None:
@@ -221,6 +231,59 @@ def test_every_allergen_word_typed_exactly_is_itself() -> None:
                 assert token.canonical == concept
 
 
+TRADE_WORDS = """
+brine|salmuera
+rub|adobo seco|mezcla
+dressing|aliño
+dress|aliñar
+go|¡marcha!
+heard|oído
+load|tanda|lote
+rack|rejilla|bandeja
+probe|sonda
+pull|sacar
+flip|dar la vuelta
+rest|reposar
+sear|marcar|sellar
+embers|brasas
+gas bottle|bombona
+trim loss|merma
+costing|escandallo
+walk-in|cámara
+blast-chill|abatir
+GN pan|gastro
+portions|raciones
+pax|cubiertos|comensales
+lane|pass|línea|pase
+run out|se acaba|no queda
+bin it|tirar
+leftovers|sobras
+thaw|descongelar
+skewer|brocheta
+pork collar|cabeza de lomo|presa
+corn|maíz|elote|choclo
+avocado|aguacate|palta
+bean|judía|frijol
+chilli|guindilla|ají
+on|in|dentro|metido
+off|out|fuera|sacado|pulled
+done|hecho
+ok|oído|va|👍
+"""
+
+
+@published("trade word list, common practice: English and Spanish trade words")
+@pytest.mark.parametrize("row", TRADE_WORDS.strip().splitlines())
+def test_the_words_of_a_trade_term_mean_the_same_in_both_languages(row: str) -> None:
+    concepts = set()
+    for n, word in enumerate(row.split("|")):
+        (token,) = lex(word, lang="es" if n else "en")
+        assert isinstance(token, Word)
+        assert token.known
+        concepts.add(token.canonical)
+    assert len(concepts) == 1
+
+
 @pytest.mark.parametrize("word", ["road", "park", "lamp", "best", "beat", "sold", "heat", "fork"])
 def test_an_everyday_word_is_not_a_typo(word: str) -> None:
     (token,) = lex(word)
@@ -252,6 +315,22 @@ def test_a_number_after_at_may_be_an_hour_or_a_temperature() -> None:
     assert number.value == 7
     assert number.clock is not None
     assert (number.clock.hour, number.clock.ambiguous) == (7, True)
+
+
+def test_a_number_word_that_is_not_read_whole_is_not_read_at_all() -> None:
+    for typed in ("two hundred", "one hundred people", "2 mil pax", "doscientos"):
+        assert not any(isinstance(t, Num | Quantity) for t in lex(typed)), typed
+
+
+def test_a_space_in_a_number_leaves_two_readings() -> None:
+    number = lex("1 200 pax")[0]
+    assert isinstance(number, Num)
+    assert (number.value, number.alternatives) == (1200, (200,))
+    assert lex("load 1 200 g")[2] == Quantity(200, "g", "200 g")
+
+
+def test_a_rate_is_no_amount() -> None:
+    assert [t.text for t in lex("20 g a litre") if isinstance(t, Quantity)] == ["20 g"]
 
 
 def test_four_digits_before_people_are_people() -> None:
