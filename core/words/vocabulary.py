@@ -204,6 +204,7 @@ THINGS: Mapping[str, Row] = {
     "portions": ("portion, portions, serving, servings", "racion, raciones, porcion, porciones"),
     "pieces": ("piece, pieces, pcs, pc", "pieza, piezas"),
     "slices": ("slices", "lonchas, rebanadas"),
+    "firsts": ("firsts, first plates", "primeros"),
     "seconds": ("seconds, second helpings", "repetir, segundos platos"),
     "case": ("case, cases, carton", "caja de carton, cartones"),
     "pack": ("pack, packs, bag, bags, sack", "paquete, paquetes, saco, sacos, bolsa, bolsas"),
