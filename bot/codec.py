@@ -265,10 +265,13 @@ class Codec:
         _refuse_names(kinds, {"type", "v"})
         self._kinds = {kind.__name__: kind for kind in kinds}
         self._upcasters = upcasters
+        self._versions = {
+            name: 1 + sum(1 for known, _ in upcasters if known == name) for name in self._kinds
+        }
 
     def version(self, name: str) -> int:
         """Return the version that is written for this type."""
-        return 1 + sum(1 for known, _ in self._upcasters if known == name)
+        return self._versions[name]
 
     def encode(self, value: Any) -> dict[str, Json]:
         """Return the document as JSON values."""
@@ -279,7 +282,8 @@ class Codec:
             stored: dict[str, Json] = ways(type(value))[0](value)
         except (_MismatchError, AttributeError, TypeError, ValueError) as wrong:
             raise UnreadableError(name, str(wrong)) from wrong
-        return {**stored, "type": name, "v": self.version(name)}
+        stored["type"], stored["v"] = name, self._versions[name]
+        return stored
 
     def decode(self, document: Json) -> Any:
         """Return the value of a document, however old its version."""
@@ -307,12 +311,15 @@ FACTS: tuple[type, ...] = get_args(Fact)
 CODEC = Codec((*FACTS, Incoming, Outgoing), UPCASTERS)
 
 
+_WRITER = json.JSONEncoder(
+    sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False
+)
+
+
 def json_text(document: Json) -> str:
     """Return JSON values as text: one way to write them, so equal values are equal bytes."""
     try:
-        text = json.dumps(
-            document, sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False
-        )
+        text = _WRITER.encode(document)
         text.encode()  # half a character cannot be stored
     except ValueError as wrong:
         raise UnreadableError("value", str(wrong)) from wrong

@@ -8,7 +8,9 @@ Read in this order:
     appends.py    facts, sends and the closed inbox row in one commit
     log.py        facts chained by hashes; read, verified
     inbox.py      heard once, handled once
-    sends.py      owed, in hand, sent; policy.py what follows from how a send went
+    queueing.py   what is owed; claiming.py what is in hand; settling.py how it went
+    policy.py     what follows from how a send went
+    wake.py       when each stream has its next call due: a cache
     threads.py    one thread writes, one reads; what waits goes into one commit
     engine.py     how both databases are opened and what their errors mean
     schema.py     steps to the newest tables; lock.py one copy on one file

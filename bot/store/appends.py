@@ -10,7 +10,7 @@ from typing import Any
 from sqlalchemy import Connection
 
 from bot.ports import HandledError, StaleError, Wake
-from bot.store import inbox, log, sends, wake
+from bot.store import inbox, log, queueing, wake
 from core.facts import Entry
 
 
@@ -57,7 +57,7 @@ class Appends:
                 wakes[wish.stream] = wish.wake or wake.UNKNOWN
         log.store(connection, rows)
         wake.put(connection, wakes)
-        sends.queue(connection, queue)
+        queueing.queue(connection, queue)
         inbox.close(connection, closed)
         return results
 

@@ -9,7 +9,7 @@ from contextlib import ExitStack
 from sqlalchemy import Engine
 
 from bot.ports import Clock, StoreError
-from bot.store import sends
+from bot.store import claiming
 from bot.store.engine import BUSY_MS, Place, place, reading, told, writing
 from bot.store.lock import OneCopy
 from bot.store.schema import bring_up_to_date
@@ -42,7 +42,7 @@ def _opened(at: Place, clock: Clock, busy_ms: int) -> SqlStore:
             if lock is not None and lock.was_killed:
                 _check(writes)
             with writes.begin() as connection:
-                sends.recover(connection)
+                claiming.recover(connection)
         reads = writes if at.is_memory else reading(at, busy_ms)
         undo.pop_all()
         return SqlStore(at, writes, reads, clock, lock=lock, holder=holder)

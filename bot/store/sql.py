@@ -24,7 +24,7 @@ from bot.ports import (
     Trouble,
     Wake,
 )
-from bot.store import inbox, log, sends
+from bot.store import claiming, inbox, log, queueing, settling
 from bot.store import wake as wake_cache
 from bot.store.appends import Append, Appends
 from bot.store.backup import backed_up
@@ -140,31 +140,33 @@ class SqlStore:
 
     def _queued(self, new: Sequence[NewSend]) -> list[dict[str, object]]:
         now = self._clock.now()
-        return [sends.queued(send, now) for send in new]
+        return [queueing.queued(send, now) for send in new]
 
     async def claim(self, network: str, now: datetime, limit: int = 20) -> Sequence[Owed]:
         """Mark due outbox rows 'sending', commit, and return them: urgent first, one per room."""
-        return await self._write.do(sends.claim, sends.Claim(network, now, limit, self._holder))
+        return await self._write.do(
+            claiming.claim, claiming.Claim(network, now, limit, self._holder)
+        )
 
     async def settle(self, key: str, receipt: Receipt, now: datetime) -> None:
         """Record how a send went and what follows from it."""
-        await self._write.do(sends.settle, sends.Settlement(key, receipt, now))
+        await self._write.do(settling.settle, settling.Settlement(key, receipt, now))
 
     async def defer(self, key: str, until: datetime, now: datetime) -> None:
         """Put a claimed row back for a while, by our own pace; no attempt is counted."""
-        await self._write.do(sends.defer, sends.Deferral(key, until, now))
+        await self._write.do(settling.defer, settling.Deferral(key, until, now))
 
     async def next_send(self, network: str) -> datetime | None:
         """Return when the next outbox row may be sent; None when nothing is owed."""
-        return await self._read.do(lambda c: sends.next_send(c, network))
+        return await self._read.do(lambda c: claiming.next_send(c, network))
 
     async def troubles(self) -> Sequence[Trouble]:
         """Return what was given up and not yet told to anybody."""
-        return await self._read.do(sends.troubles)
+        return await self._read.do(settling.troubles)
 
     async def told(self, key: str) -> None:
         """Record that somebody was told of a trouble."""
-        await self._write.do(sends.told, key)
+        await self._write.do(settling.told, key)
 
     # -------------------------------------------------------------- the store itself
 
@@ -205,7 +207,7 @@ def _fail(
 ) -> list[None]:
     for inbox_id, why, queue in failures:
         inbox.failed(connection, inbox_id, why)
-        sends.queue(connection, list(map(dict, queue)))
+        queueing.queue(connection, list(map(dict, queue)))
     return [None] * len(failures)
 
 

@@ -10,8 +10,8 @@ from __future__ import annotations
 import asyncio
 from collections import deque
 from collections.abc import Callable, Sequence
-from concurrent.futures import Future, ThreadPoolExecutor
-from dataclasses import dataclass, field
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
 from itertools import groupby
 from typing import Any, TypeVar
 
@@ -24,7 +24,7 @@ A = TypeVar("A")
 R = TypeVar("R")
 Job = Callable[[Connection, Sequence[A]], Sequence[R | Exception]]
 
-MOST_AT_ONCE = 500
+MOST_AT_ONCE = 200
 """Works in one commit: enough for a burst, little enough to keep each commit short."""
 
 
@@ -32,7 +32,7 @@ MOST_AT_ONCE = 500
 class _Work:
     job: Job[Any, Any]
     argument: Any
-    result: Future[Any] = field(default_factory=Future)
+    result: asyncio.Future[Any]
 
 
 class Writer:
@@ -46,42 +46,44 @@ class Writer:
 
     async def do(self, job: Job[A, R], argument: A) -> R:
         """Run the job; its result is on the disk when this returns."""
-        work = _Work(job, argument)
+        loop = asyncio.get_running_loop()
+        work = _Work(job, argument, loop.create_future())
         self._waiting.append(work)
-        self._thread.submit(self._commit_waiting)
-        result: R = await asyncio.wrap_future(work.result)
+        if len(self._waiting) == 1:  # else the thread has been told already and will find it
+            self._thread.submit(self._commit_waiting, loop)
+        result: R = await work.result
         return result
 
-    def _commit_waiting(self) -> None:
-        works: list[_Work] = []
-        while self._waiting and len(works) < MOST_AT_ONCE:
-            work = self._waiting.popleft()
-            if work.result.set_running_or_notify_cancel():
-                works.append(work)
-        if works:
-            self._commit(works)
+    def _commit_waiting(self, loop: asyncio.AbstractEventLoop) -> None:
+        while self._waiting:
+            works = [self._waiting[n] for n in range(min(len(self._waiting), MOST_AT_ONCE))]
+            outcomes = self._commit([w for w in works if not w.result.cancelled()])
+            loop.call_soon_threadsafe(_hand_out, outcomes)
+            for _ in works:  # only now, so that whoever comes meanwhile need not tell the thread
+                self._waiting.popleft()
 
-    def _commit(self, works: list[_Work], *, again: bool = False) -> None:
+    def _commit(self, works: list[_Work], *, again: bool = False) -> list[tuple[_Work, Any]]:
+        """Return each work with its result or its error."""
         try:
             with self._engine.begin() as connection:
-                results = _results(connection, works)
+                return list(zip(works, _results(connection, works), strict=True))
         except Exception as wrong:
             self._forget()  # what was remembered of this transaction is not so
-            self._failed(works, meaning(wrong), again=again)
-            return
-        for work, result in zip(works, results, strict=True):
-            if isinstance(result, Exception):
-                work.result.set_exception(result)
-            else:
-                work.result.set_result(result)
+            means = meaning(wrong)
+        if again or isinstance(means, StoreError):
+            return [(work, means) for work in works]
+        # it is one work's own: find out whose
+        return [outcome for work in works for outcome in self._commit([work], again=True)]
 
-    def _failed(self, works: list[_Work], wrong: BaseException, *, again: bool) -> None:
-        """Give the error to all if it is the database's, else find out whose it is."""
-        for work in works:
-            if again or isinstance(wrong, StoreError):
-                work.result.set_exception(wrong)
-            else:
-                self._commit([work], again=True)
+
+def _hand_out(outcomes: list[tuple[_Work, Any]]) -> None:
+    for work, outcome in outcomes:
+        if work.result.done():
+            continue  # nobody waits for it any more
+        if isinstance(outcome, BaseException):
+            work.result.set_exception(outcome)
+        else:
+            work.result.set_result(outcome)
 
 
 def _results(connection: Connection, works: list[_Work]) -> list[Any]:

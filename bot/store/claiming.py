@@ -1,0 +1,250 @@
+"""Taking rows of the outbox in hand: urgent first, one a room, in order within it.
+
+"sending" is committed before the platform is called. A room that waits or is closed holds up
+nobody else. The statements are built once: a call must not wait for their making.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import (
+    BindParameter,
+    Connection,
+    Row,
+    and_,
+    bindparam,
+    case,
+    exists,
+    func,
+    or_,
+    select,
+    text,
+    update,
+)
+
+from bot import codec
+from bot.ports import Owed, Sent
+from bot.store.dialect import insert_new
+from bot.store.engine import HOLDERS, SPACE
+from bot.store.instants import instant, us
+from bot.store.policy import folded
+from bot.store.queueing import OUTBOX, ROOM
+from bot.store.tables import Outbox
+
+_O = OUTBOX.c
+_NETWORK: BindParameter[str] = bindparam("of_network")
+_NOW: BindParameter[int] = bindparam("now_us")
+_OTHER, _TARGET = OUTBOX.alias("other"), OUTBOX.alias("target")
+
+IN_HAND = exists().where(
+    _OTHER.c.network == _O.network, _OTHER.c.room == _O.room, _OTHER.c.state == "sending"
+)
+_WAITS = exists().where(
+    ROOM.c.network == _O.network,
+    ROOM.c.room == _O.room,
+    ROOM.c.wait_until_us > _NOW,
+    ROOM.c.wait_from_us <= _NOW,  # else the clock was put back: do not wait for it
+)
+_MINE = and_(_O.network == _NETWORK, _O.state == "owed")
+
+_WAKE_UP = (
+    update(OUTBOX)
+    .where(_O.state == "later", _O.network == _NETWORK)
+    .where(
+        or_(_O.not_before_us <= _NOW, _O.since_us > _NOW)
+    )  # or put off by a clock since put back
+    .values(state="owed")
+)
+_CLOSED = select(ROOM.c.room).where(ROOM.c.network == _NETWORK, ROOM.c.gone_why.is_not(None))
+_SET_ASIDE = (
+    update(OUTBOX)
+    .where(_MINE, _O.room.in_(bindparam("rooms", expanding=True)))
+    .values(state="gone", why="the room is closed", told=~_O.must)
+)
+_STALE = (
+    select(OUTBOX)
+    .where(_MINE, _O.good_until_us < _NOW, ~IN_HAND, ~_WAITS)
+    .order_by(_O.queued_us, _O.id)  # a digest is as old as its first
+)
+_CLAIMABLE = (
+    select(OUTBOX)
+    .where(_MINE, ~IN_HAND, ~_WAITS)
+    .where(
+        or_(
+            _O.edit_of.is_(None),
+            ~exists().where(
+                _TARGET.c.key == _O.edit_of, _TARGET.c.state.in_(["later", "owed", "sending"])
+            ),
+        )
+    )
+    .where(
+        or_(
+            _O.priority > bindparam("after_priority"),
+            and_(_O.priority == bindparam("after_priority"), _O.id > bindparam("after_id")),
+        )
+    )
+    .order_by(_O.priority, _O.id)
+    .limit(bindparam("size"))
+    .with_for_update(skip_locked=True, of=OUTBOX)
+)
+_IDS: BindParameter[int] = bindparam("ids", expanding=True)
+_TAKE = update(OUTBOX).where(_O.id.in_(_IDS)).values(state="sending", holder=bindparam("of_holder"))
+_FOLDED = update(OUTBOX).where(_O.id.in_(_IDS)).values(state="folded")
+_RECEIPTS = select(_O.key, _O.receipt).where(
+    _O.key.in_(bindparam("keys", expanding=True)), _O.receipt.is_not(None)
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Claim:
+    """One wish for work."""
+
+    network: str
+    now: datetime
+    limit: int
+    holder: int
+
+    @property
+    def known(self) -> dict[str, Any]:
+        """Return what the statements ask for."""
+        return {"of_network": self.network, "now_us": us(self.now)}
+
+
+def claim(connection: Connection, claims: Sequence[Claim]) -> list[list[Owed]]:
+    """Take rows in hand."""
+    return [_claim(connection, one) for one in claims]
+
+
+def _claim(connection: Connection, want: Claim) -> list[Owed]:
+    if connection.dialect.name == "postgresql":
+        # copies claim one after the other, or two would each take a row of the same room
+        connection.execute(text(f"SELECT pg_advisory_xact_lock({SPACE}, 1)"))
+        recover(connection)
+    connection.execute(_WAKE_UP, want.known)
+    closed = list(connection.execute(_CLOSED, want.known).scalars())
+    if closed:
+        connection.execute(_SET_ASIDE, {**want.known, "rooms": closed})
+    _fold(connection, want)
+    rows = _first_per_room(connection, want)
+    if rows:
+        connection.execute(_TAKE, {"ids": [r.id for r in rows], "of_holder": want.holder})
+    targets = _receipts(connection, {row.edit_of for row in rows if row.edit_of})
+    return [_owed(row, targets.get(row.edit_of)) for row in rows]
+
+
+def _first_per_room(connection: Connection, want: Claim) -> list[Row[Any]]:
+    """Return the first claimable row of each room, urgent rooms first.
+
+    A page may hold many rows of one room, so pages are read until enough rooms are found.
+    """
+    found: dict[str, Row[Any]] = {}
+    after = {"after_priority": -1, "after_id": 0}
+    size = max(want.limit + want.limit // 4, 10)
+    while len(found) < want.limit:
+        page = connection.execute(_CLAIMABLE, {**want.known, **after, "size": size}).all()
+        for row in page:
+            found.setdefault(row.room, row)
+        if len(page) < size:
+            break
+        after = {"after_priority": page[-1].priority, "after_id": page[-1].id}
+    return list(found.values())[: want.limit]
+
+
+def _receipts(connection: Connection, keys: Iterable[str]) -> dict[str, Sent]:
+    known = list(keys)
+    if not known:
+        return {}
+    return {r.key: Sent(r.receipt) for r in connection.execute(_RECEIPTS, {"keys": known})}
+
+
+def _owed(row: Row[Any], edit_of: Sent | None) -> Owed:
+    return Owed(
+        row.key,
+        row.network,
+        row.room,
+        codec.message_from(row.message),
+        row.attempts,
+        row.repeat,
+        row.priority,
+        edit_of,
+        row.must,
+        instant(max(row.queued_us, row.not_before_us if not row.since_us else 0)),
+    )
+
+
+# ------------------------------------------------------------------ past its use
+
+
+def _fold(connection: Connection, want: Claim) -> None:
+    """Make one message of what waited for a room past its use: a digest, never a burst."""
+    rooms: dict[str, list[Row[Any]]] = {}
+    for row in connection.execute(_STALE, want.known):
+        rooms.setdefault(row.room, []).append(row)
+    for rows in rooms.values():
+        if len(rows) > 1:
+            _fold_room(connection, rows)
+
+
+def _fold_room(connection: Connection, rows: list[Row[Any]]) -> None:
+    first, last = rows[0], rows[-1]
+    one = {name: value for name, value in first._mapping.items() if name != "id"}
+    one |= {
+        "key": f"fold:{first.id}-{last.id}",
+        "message": codec.message_text(folded([codec.message_from(r.message) for r in rows])),
+        "priority": min(row.priority for row in rows),
+        "must": any(row.must for row in rows),
+        "repeat": any(row.repeat for row in rows),
+        "edit_of": None,
+    }
+    insert_new(connection, Outbox, [one])
+    connection.execute(_FOLDED, {"ids": [row.id for row in rows]})
+
+
+# ------------------------------------------------------------------ after a crash; what is next
+
+
+_LIVING = text(
+    "SELECT objid::bigint FROM pg_locks JOIN pg_database ON pg_database.oid = database "
+    f"WHERE locktype = 'advisory' AND classid = {HOLDERS} AND objsubid = 2 AND granted "
+    "AND datname = current_database()"
+)
+_OWE_AGAIN = (
+    update(OUTBOX)
+    .where(_O.state == "sending", _O.holder.not_in(bindparam("living", expanding=True)))
+    .values(state="owed", repeat=True, attempts=_O.attempts + 1)
+)
+
+
+def recover(connection: Connection) -> None:
+    """Owe again what a dead process had in hand; it may have arrived.
+
+    On PostgreSQL a copy that is alive holds an advisory lock on its number, so what the living
+    have in hand is left to them. On SQLite there is one copy, and it asks only when it starts.
+    """
+    living: list[int] = []
+    if connection.dialect.name == "postgresql":
+        living = list(connection.execute(_LIVING).scalars())
+    connection.execute(_OWE_AGAIN, {"living": living})
+
+
+_NEXT_OWED = (
+    select(func.min(case((ROOM.c.wait_until_us.is_(None), 0), else_=ROOM.c.wait_until_us)))
+    .select_from(OUTBOX)
+    .outerjoin(ROOM, and_(ROOM.c.network == _O.network, ROOM.c.room == _O.room))
+    .where(_MINE, ~IN_HAND)
+)
+_NEXT_LATER = select(func.min(_O.not_before_us)).where(_O.network == _NETWORK, _O.state == "later")
+
+
+def next_send(connection: Connection, network: str) -> datetime | None:
+    """Return when the next row may be sent, or that it may be at once; None if none is owed."""
+    times = [
+        connection.execute(wanted, {"of_network": network}).scalar()
+        for wanted in (_NEXT_OWED, _NEXT_LATER)
+    ]
+    known = [at for at in times if at is not None]
+    return instant(min(known)) if known else None

@@ -1,0 +1,60 @@
+"""What is to be sent goes into the outbox, in the commit of the facts it follows from."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import Connection, bindparam, select, update
+
+from bot import codec
+from bot.ports import NewSend
+from bot.store.dialect import insert_new
+from bot.store.instants import us
+from bot.store.tables import METADATA, Outbox
+
+OUTBOX, ROOM = METADATA.tables["outbox"], METADATA.tables["room"]
+
+_MOVED = select(ROOM.c.network, ROOM.c.room, ROOM.c.moved_to).where(ROOM.c.moved_to.is_not(None))
+
+_SUPERSEDE = (
+    update(OUTBOX)
+    .where(OUTBOX.c.edit_of == bindparam("edited"), OUTBOX.c.state.in_(["owed", "later"]))
+    .where(
+        OUTBOX.c.id
+        < select(OUTBOX.c.id).where(OUTBOX.c.key == bindparam("newest")).scalar_subquery()
+    )
+    .values(state="superseded")
+)
+
+
+def queued(send: NewSend, now: datetime) -> dict[str, Any]:
+    """Return the row of a new send; made before it is queued, off the writing thread."""
+    later = send.not_before is not None and send.not_before > now
+    return {
+        "key": send.key,
+        "network": send.network,
+        "room": send.room,
+        "priority": send.priority,
+        "message": codec.message_text(send.message),
+        "edit_of": send.edit_of,
+        "must": send.must,
+        "state": "later" if later else "owed",
+        "not_before_us": us(send.not_before) if send.not_before else 0,
+        "good_until_us": us(send.good_until) if send.good_until else None,
+        "queued_us": us(now),
+    }
+
+
+def queue(connection: Connection, rows: list[dict[str, Any]]) -> None:
+    """Insert what is to be sent; a key that exists is skipped, only the newest edit survives."""
+    if not rows:
+        return
+    moved = {(r.network, r.room): r.moved_to for r in connection.execute(_MOVED)}
+    if moved:
+        for row in rows:
+            row["room"] = moved.get((row["network"], row["room"]), row["room"])
+    insert_new(connection, Outbox, rows)
+    for row in rows:
+        if row["edit_of"] is not None:
+            connection.execute(_SUPERSEDE, {"newest": row["key"], "edited": row["edit_of"]})

@@ -1,0 +1,181 @@
+"""How sends went, and what follows for the row and for its room."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import Connection, Row, bindparam, select, update
+from sqlmodel import col
+
+from bot import codec
+from bot.ports import NewSend, Receipt, Sent, Trouble
+from bot.store.dialect import insert_new, insert_or_set
+from bot.store.instants import us
+from bot.store.policy import Fate, Try, fate, plain_parts
+from bot.store.queueing import queued
+from bot.store.tables import Address, Outbox, Room
+
+
+@dataclass(frozen=True, slots=True)
+class Settlement:
+    """How one send went."""
+
+    key: str
+    receipt: Receipt
+    now: datetime
+
+
+def settle(connection: Connection, settlements: Sequence[Settlement]) -> list[None]:
+    """Record how sends went and what follows."""
+    sent = [s for s in settlements if isinstance(s.receipt, Sent)]
+    if sent:
+        _record_sent(connection, sent)
+    for other in settlements:
+        if not isinstance(other.receipt, Sent):
+            _follow(connection, other)
+    return [None] * len(settlements)
+
+
+_SENT = (
+    update(Outbox)
+    .where(col(Outbox.key) == bindparam("of"), col(Outbox.state) == "sending")
+    .values(
+        state="sent",
+        receipt=bindparam("id_there"),
+        sent_us=bindparam("now_us"),
+        attempts=col(Outbox.attempts) + 1,
+        why=None,
+    )
+)
+_ANY_BACKOFF = select(col(Room.network)).where(col(Room.backoff)).limit(1)
+
+
+def _record_sent(connection: Connection, sent: Sequence[Settlement]) -> None:
+    connection.execute(
+        _SENT,
+        [
+            {"of": s.key, "id_there": s.receipt.id, "now_us": us(s.now)}
+            for s in sent
+            if isinstance(s.receipt, Sent)
+        ],
+    )
+    _network_is_back(connection, [s.key for s in sent])
+
+
+def _network_is_back(connection: Connection, keys: Sequence[str]) -> None:
+    """Let rooms that only waited for their network go on: something just got through."""
+    if connection.execute(_ANY_BACKOFF).first():
+        networks = select(col(Outbox.network)).where(col(Outbox.key).in_(keys))
+        connection.execute(
+            update(Room)
+            .where(col(Room.backoff), col(Room.network).in_(networks))
+            .values(wait_until_us=0, backoff=False)
+        )
+
+
+def _follow(connection: Connection, settlement: Settlement) -> None:
+    row = connection.execute(
+        select(Outbox).where(col(Outbox.key) == settlement.key, col(Outbox.state) == "sending")
+    ).first()
+    if row is None:
+        return
+    made = Try(row.attempts, row.repeat, row.must, row.plain, row.edit_of is not None)
+    then = fate(made, settlement.receipt)
+    connection.execute(
+        update(Outbox)
+        .where(col(Outbox.id) == row.id)
+        .values(
+            state=then.state,
+            repeat=then.repeat,
+            why=then.why,
+            attempts=row.attempts + then.counts,
+        )
+    )
+    _follow_in_room(connection, row, then, settlement.now)
+    if then.state == "split":
+        _queue_parts(connection, row, settlement.now)
+
+
+def _follow_in_room(connection: Connection, row: Row[Any], then: Fate, now: datetime) -> None:
+    room = {"network": row.network, "room": row.room}
+    if then.wait_s:
+        until = us(now) + round(then.wait_s * 1e6)
+        waits = {"wait_from_us": us(now), "wait_until_us": until, "backoff": then.backoff}
+        insert_or_set(connection, Room, room, waits)
+    if then.closes:
+        insert_or_set(connection, Room, room, {"gone_why": then.why or "closed"})
+    if then.moves_to is not None:
+        _move(connection, row.network, row.room, then.moves_to)
+
+
+def _move(connection: Connection, network: str, old: str, new: str) -> None:
+    """Give a room its new id everywhere, in this one transaction."""
+    insert_or_set(connection, Room, {"network": network, "room": old}, {"moved_to": new})
+    cook = connection.execute(
+        select(col(Room.cook)).where(col(Room.network) == network, col(Room.room) == old)
+    ).scalar()
+    insert_or_set(connection, Room, {"network": network, "room": new}, {"cook": cook})
+    connection.execute(
+        update(Outbox)
+        .where(col(Outbox.network) == network, col(Outbox.room) == old)
+        .where(col(Outbox.state).in_(["owed", "later", "sending"]))
+        .values(room=new)
+    )
+    connection.execute(
+        update(Address)
+        .where(col(Address.network) == network, col(Address.room) == old)
+        .values(room=new)
+    )
+
+
+def _queue_parts(connection: Connection, row: Row[Any], now: datetime) -> None:
+    parts = plain_parts(codec.message_from(row.message))
+    rows = [
+        queued(
+            NewSend(f"{row.key}/{n}", row.network, row.room, part, row.priority, must=row.must), now
+        )
+        for n, part in enumerate(parts, 1)
+    ]
+    insert_new(connection, Outbox, [{**made, "plain": True} for made in rows])
+
+
+@dataclass(frozen=True, slots=True)
+class Deferral:
+    """A row that our own pace puts back."""
+
+    key: str
+    until: datetime
+    now: datetime
+
+
+def defer(connection: Connection, deferrals: Sequence[Deferral]) -> list[None]:
+    """Put claimed rows back until later."""
+    connection.execute(
+        update(Outbox)
+        .where(col(Outbox.key) == bindparam("of"), col(Outbox.state) == "sending")
+        .values(state="later", not_before_us=bindparam("until_us"), since_us=bindparam("now_us")),
+        [{"of": d.key, "until_us": us(d.until), "now_us": us(d.now)} for d in deferrals],
+    )
+    return [None] * len(deferrals)
+
+
+def troubles(connection: Connection) -> list[Trouble]:
+    """Return what was given up and nobody was told of."""
+    wanted = (
+        select(Outbox)
+        .where(col(Outbox.state).in_(["refused", "gone"]), ~col(Outbox.told))
+        .order_by(col(Outbox.id))
+    )
+    return [
+        Trouble(row.key, row.network, row.room, codec.message_from(row.message), row.why or "")
+        for row in connection.execute(wanted)
+    ]
+
+
+def told(connection: Connection, keys: Sequence[str]) -> list[None]:
+    """Record that somebody was told."""
+    connection.execute(update(Outbox).where(col(Outbox.key).in_(keys)).values(told=True))
+    return [None] * len(keys)
