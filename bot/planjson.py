@@ -10,21 +10,20 @@ from collections.abc import Sequence
 from datetime import UTC, datetime, tzinfo
 
 from bot.askjson import Json, Words, number_of, unit_name
+from bot.pictures.bars import jobs_of
 from core.model import Bottleneck, Buy, Call, Finding, Load, Make, Plan, StepRun, Task
 from core.scaling.measures import in_unit
 
 
 def plan_json(plan: Plan, calls: Sequence[Call], words: Words, zone: tzinfo = UTC) -> Json:
     """Return a plan with its calls; what is absent is null."""
-    jobs: list[StepRun | Task] = [*plan.runs(), *plan.tasks]
-    jobs.sort(key=lambda job: (job.start, job.end, _id(job)))
-    names = {load.id: load.name for load in plan.loads}
+    jobs = sorted(jobs_of(plan), key=lambda pair: (pair[1].start, pair[1].end, _id(pair[1])))
     return {
         "heads": plan.heads,
         "letter": plan.letter,
         "bottleneck": _bottleneck(plan.bottleneck, words),
         "loads": [_load(load, zone) for load in plan.loads],
-        "tasks": [_job(job, names, zone) for job in jobs],
+        "tasks": [_job(job, load, zone) for load, job in jobs],
         "make": [_make(make) for make in plan.make],
         "fits": plan.fits,
         "fixes": [words(fix) for fix in plan.fixes],
@@ -76,17 +75,17 @@ def _load(load: Load, zone: tzinfo) -> Json:
     }
 
 
-def _job(job: StepRun | Task, names: dict[str, str], zone: tzinfo) -> Json:
+def _job(job: StepRun | Task, load: Load | None, zone: tzinfo) -> Json:
+    """Return a task; `load` is the id of the load it belongs to, `batch` null for all of it."""
     if isinstance(job, StepRun):
-        whole = job.unit in {job.load, names.get(job.load)}
-        batch = None if whole else job.unit
+        batch = None if load and job.unit == load.name else job.unit
     else:
         batch = job.batch
     return {
         "id": _id(job),
         "do": job.do,
         "dish": job.dish,
-        "load": job.load,
+        "load": load.id if load else job.load,
         "step": job.step,
         "batch": batch,
         "count": job.count,

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from core.calls import calls_owed
-from core.cook import Cook
-from core.cook.names import dish_name, thing_of, verb_of
+from core.cook import Cook, Job, Phase
+from core.cook.names import thing_of, verb_of
 from core.cook.state import items
-from core.model import FIRES, Call, Cards, Label, Line, Load, Plan, Qty, StepRun, Task
+from core.model import FIRES, Call, Cards, Label, Line, Plan, Qty, StepRun, Task, say
 
 ACTS = frozenset({"start", "tick", "end"})
 """Kinds of calls that are actions; looks and flips belong to the one who stands there."""
@@ -20,7 +20,11 @@ SAME = timedelta(minutes=1)
 
 @dataclass(frozen=True, slots=True)
 class Action:
-    """At `at`, `who` does `verb` to `things` at `places`; `temp` the fire or the core to reach."""
+    """At `at`, `who` does `verb` to `things` at `places`.
+
+    `temp` is the fire's for a start, the core to reach for an end, the core to expect for a check;
+    `flips` are the moments to turn what was started, `never_after` a hard maximum.
+    """
 
     at: datetime
     verb: Line | Label
@@ -29,25 +33,33 @@ class Action:
     temp: Qty | None
     who: tuple[str, ...]
     kind: str = "start"
+    flips: tuple[datetime, ...] = ()
+    never_after: datetime | None = None
 
 
 def calls_of(plan: Plan, cards: Cards) -> tuple[Call, ...]:
-    """Return every call of a plan that nothing has happened to yet, by time."""
-    cook = Cook(cards=cards, plan=plan, heads=plan.heads, plates_at=plan.plates_at)
-    return calls_owed(cook)
+    """Return every call a day after plan makes: what is owed before a job, and while it runs."""
+    before = Cook(cards=cards, plan=plan, heads=plan.heads, plates_at=plan.plates_at)
+    running = {key: Job(Phase.RUNNING, job.start) for key, job in items(plan).items()}
+    meanwhile = replace(before, jobs=running)
+    found = {call.key: call for call in (*calls_owed(before), *calls_owed(meanwhile))}
+    return tuple(sorted(found.values(), key=lambda call: (call.at, call.key)))
 
 
-def actions(plan: Plan, cards: Cards) -> tuple[Action, ...]:
-    """Return what the crew does, in order; what begins together stands together."""
+def actions(plan: Plan, cards: Cards, *, looks: bool = False) -> tuple[Action, ...]:
+    """Return what the crew does, in order; what begins together stands together.
+
+    With `looks` also when to look, what to expect there, and hard maxima before they pass.
+    """
+    kinds = ACTS | {"check", "limit"} if looks else ACTS
     known = items(plan)
-    loads = {load.id: load for load in plan.loads}
     rows: dict[tuple[object, ...], Action] = {}
     for call in calls_of(plan, cards):
         item = known.get(call.about)
-        if call.kind not in ACTS or item is None or _goes_on(call, item, plan.runs()):
+        if call.kind not in kinds or item is None or _goes_on(call, item, plan.runs()):
             continue
-        one = _action(call, item, cards, loads)
-        key = (one.at, one.kind, item.do, item.dish or item.station)
+        one = _action(call, item, cards)
+        key = (one.at, one.kind, item.do, item.dish or item.station, one.temp)
         rows[key] = _together(rows[key], one) if key in rows else one
     return tuple(rows.values())
 
@@ -57,7 +69,7 @@ def _goes_on(call: Call, item: StepRun | Task, runs: Iterable[StepRun]) -> bool:
     if call.kind != "end" or not isinstance(item, StepRun):
         return False
     return any(
-        run.load == item.load
+        (run.dish, run.load) == (item.dish, item.load)
         and run.step == item.step
         and run.station == item.station
         and timedelta() <= run.start - item.end <= SAME
@@ -65,24 +77,28 @@ def _goes_on(call: Call, item: StepRun | Task, runs: Iterable[StepRun]) -> bool:
     )
 
 
-def _action(call: Call, item: StepRun | Task, cards: Cards, loads: Mapping[str, Load]) -> Action:
+def _action(call: Call, item: StepRun | Task, cards: Cards) -> Action:
     who = tuple(p.name if (p := cards.person(x)) else x for x in call.to if x != "room")
     if call.kind == "end" and isinstance(item, StepRun):
         core = Qty(item.until_core_c, "°C", 0) if item.until_core_c is not None else None
-        things, verb = _things(item, cards, loads), verb_of("pull")
+        things, verb = (thing_of(item, cards).text,), verb_of("pull")
         return Action(call.at, verb, things, (item.station or "",), core, who, "end")
+    if call.kind == "check" and isinstance(item, StepRun):
+        expected = next((c for at, c in item.checks if at == call.at), None)
+        core = Qty(expected, "°C", 0) if expected is not None else None
+        look, things = say("CHECK"), (thing_of(item, cards).text,)
+        return Action(call.at, look, things, (item.station or "",), core, who, "check")
+    if call.kind == "limit":
+        things = (thing_of(item, cards).text,)
+        out = say("{verb} OUT", verb=verb_of(item.do))
+        return Action(call.at, out, things, (), None, who, "limit", (), item.never_after)
     station = cards.station(item.station) if item.station else None
     hot = station is not None and station.kind in FIRES and item.temp_c is not None
     temp = Qty(item.temp_c or 0.0, "°C", 0) if hot else None
-    things = _things(item, cards, loads)
+    things = (thing_of(item, cards).text,)
     places = (item.station,) if item.station and item.station not in things else ()
-    return Action(call.at, verb_of(item.do), things, places, temp, who, "start")
-
-
-def _things(item: StepRun | Task, cards: Cards, loads: Mapping[str, Load]) -> tuple[str, ...]:
-    if isinstance(item, StepRun) and item.load in loads:
-        return (f"{dish_name(item.dish, cards)} {item.unit}".strip(),)
-    return (thing_of(item, cards).text,)
+    flips = item.turns if isinstance(item, StepRun) else ()
+    return Action(call.at, verb_of(item.do), things, places, temp, who, "start", flips)
 
 
 def _together(one: Action, more: Action) -> Action:
@@ -92,7 +108,6 @@ def _together(one: Action, more: Action) -> Action:
         things=_once(one.things, more.things),
         places=_once(one.places, more.places),
         who=_once(one.who, more.who),
-        temp=one.temp if one.temp == more.temp else None,
     )
 
 

@@ -13,19 +13,24 @@ from datetime import datetime, timedelta
 from enum import Enum
 
 from core.cook.names import dish_name
-from core.model import Cards, Load, Moment, Plan, Station, StationKind, StepRun, Task
+from core.model import FIRES, Cards, Load, Moment, Plan, Station, StationKind, StepRun, Task, Tied
 
 ORDER = tuple(StationKind)
 COLD = frozenset({StationKind.FRIDGE, StationKind.COLD_BOX, StationKind.TUB})
 LIT_BEFORE = timedelta(minutes=15)
+HELD = COLD | {StationKind.HOT_BOX}
 AT_ONCE = timedelta(minutes=1)
+OF_THE_FIRE = frozenset({"light", "feed", "open"})
+"""Tasks of a station itself, whatever it is for."""
+
+OFF_DUTY = frozenset({"break"})
 NUMBERED = re.compile(r"L\d+")
 """A load's name where the chef gave it none: it is only unique within its dish."""
 
 
 class Detail(Enum):
     """How much is drawn. BRIEF joins batches that follow each other at once and leaves out what
-    rests by itself; FIRES shows what is on the fires and nothing else.
+    rests or is prepared; FIRES shows what is on the fires and nothing else.
     """
 
     FULL = 1
@@ -89,15 +94,26 @@ def rows_of(plan: Plan, cards: Cards, detail: Detail = Detail.FULL) -> tuple[Row
     """Return the stations with something on them, fires first."""
     window = window_of(plan, cards)
     found: dict[str, list[Bar]] = {}
-    jobs: list[StepRun | Task] = [*plan.runs(), *plan.tasks]
-    for job in jobs:
-        if _shows(job, window, cards) and _told(job, detail):
-            found.setdefault(job.station or "", []).append(_bar(job, window, plan, cards))
+    for load, job in jobs_of(plan):
+        if _shows(job, window, cards) and _told(job, detail, cards):
+            bar = _bar(job, load, window, plan, cards)
+            found.setdefault(job.station or "", []).append(bar)
     rows = []
     for station in sorted(found, key=lambda s: _rank(s, cards.kit.stations)):
         bars = sorted(found[station], key=lambda b: (b.start, b.end, b.name))
-        rows.append(_row(station, tuple(bars if detail is Detail.FULL else _merged(bars))))
+        joins = detail is not Detail.FULL or _kind_of(station, cards) in HELD
+        rows.append(_row(station, tuple(_merged(bars) if joins else bars)))
     return tuple(rows)
+
+
+def jobs_of(plan: Plan) -> Iterator[tuple[Load | None, StepRun | Task]]:
+    """Yield every run and task with the load it belongs to."""
+    for load in plan.loads:
+        for run in load.runs:
+            yield load, run
+    named = {(load.dish, load.name): load for load in plan.loads}
+    for task in plan.tasks:
+        yield named.get((task.dish or "", task.load or "")), task
 
 
 def _shows(job: StepRun | Task, window: Window, cards: Cards) -> bool:
@@ -105,47 +121,61 @@ def _shows(job: StepRun | Task, window: Window, cards: Cards) -> bool:
         return False
     if isinstance(job, StepRun) and job.on_fire:
         return True
-    station = cards.station(job.station) if job.station else None
-    cold = station is not None and station.kind in COLD
-    return job.start >= window.start and not cold and bool(job.station or job.crew)
+    if job.do in OFF_DUTY or _kind(job, cards) in COLD:
+        return False
+    return job.start >= window.start and bool(job.station or job.crew)
 
 
-def _told(job: StepRun | Task, detail: Detail) -> bool:
-    on_fire = isinstance(job, StepRun) and job.on_fire
+def _kind(job: StepRun | Task, cards: Cards) -> StationKind | None:
+    """Return the kind of station a job is on, named by id, family or kind."""
+    return _kind_of(job.station or "", cards)
+
+
+def _kind_of(station: str, cards: Cards) -> StationKind | None:
+    found = cards.kit.matching(station) if station else ()
+    return found[0].kind if found else None
+
+
+def _told(job: StepRun | Task, detail: Detail, cards: Cards) -> bool:
+    if isinstance(job, StepRun) and job.on_fire:
+        return True
     match detail:
         case Detail.FULL:
             return True
         case Detail.BRIEF:
-            return on_fire or isinstance(job, Task) or bool(job.crew)
+            kind = _kind(job, cards)
+            tied = job.tied is Tied.PLATES and kind not in HELD | {StationKind.LANE, None}
+            return tied or (job.do == "light" and kind in FIRES)
         case Detail.FIRES:
-            return on_fire
+            return False
 
 
-def _bar(job: StepRun | Task, window: Window, plan: Plan, cards: Cards) -> Bar:
-    who = tuple(p.name if (p := cards.person(x)) else x for x in job.crew)
-    bar = Bar(
+def _bar(
+    job: StepRun | Task, load: Load | None, window: Window, plan: Plan, cards: Cards
+) -> Bar:  # fmt: skip
+    name = ""
+    if job.do not in OF_THE_FIRE:
+        name = _load_name(load, plan, cards, _unit(job)) if load else ""
+        name = name or (dish_name(job.dish, cards) if job.dish else "")
+    on_fire = isinstance(job, StepRun) and job.on_fire
+    return Bar(
         max(job.start, window.start),
         min(job.end, window.end),
-        "",
+        name,
+        verb="" if on_fire else job.do,
         temp_c=job.temp_c,
-        who=who,
-        load=job.load,
+        who=tuple(p.name if (p := cards.person(x)) else x for x in job.crew),
+        load=load.id if load and name else None,
         step=job.step or "",
     )
-    if isinstance(job, StepRun):
-        name = _load_name(job.load, job.unit, plan, cards)
-        return replace(bar, name=name, verb="" if job.on_fire else job.do)
-    name = _load_name(job.load, "", plan, cards) if job.load and plan.load(job.load) else ""
-    if not name and job.dish:
-        name = dish_name(job.dish, cards)
-    return replace(bar, name=name, verb=job.do)
 
 
-def _load_name(load_id: str, unit: str, plan: Plan, cards: Cards) -> str:
+def _unit(job: StepRun | Task) -> str:
+    return job.unit if isinstance(job, StepRun) else ""
+
+
+def _load_name(load: Load, plan: Plan, cards: Cards, unit: str = "") -> str:
     """Return what the crew calls it: the name alone where no other dish has it."""
-    load = plan.load(load_id)
-    if load is None:
-        return unit or load_id
     same = {x.dish for x in plan.loads if x.name == load.name}
     name = unit or load.name
     if len(same) > 1 or NUMBERED.fullmatch(load.name):
@@ -153,9 +183,9 @@ def _load_name(load_id: str, unit: str, plan: Plan, cards: Cards) -> str:
     return name
 
 
-def _rank(station_id: str, stations: Sequence[Station]) -> tuple[int, int]:
+def _rank(name: str, stations: Sequence[Station]) -> tuple[int, int]:
     for n, station in enumerate(stations):
-        if station.id == station_id:
+        if name in {station.id, station.family, station.kind}:
             return ORDER.index(station.kind), n
     return len(ORDER), 0
 
@@ -197,4 +227,4 @@ def _row(station: str, bars: tuple[Bar, ...]) -> Row:
 def spare_of(plan: Plan, cards: Cards) -> tuple[tuple[str, Load], ...]:
     """Return each load with its name as it is called, in order of being ready."""
     loads = sorted(plan.loads, key=lambda x: (x.ready, x.id))
-    return tuple((_load_name(load.id, "", plan, cards), load) for load in loads)
+    return tuple((_load_name(load, plan, cards), load) for load in loads)

@@ -118,7 +118,7 @@ def _clock(at: datetime, words: Words) -> str:
 
 def _what(action: Action, words: Words) -> str:
     verb = words(Line("{verb}", {"verb": action.verb}))
-    return f"{verb} {joined(action.things)}"
+    return f"{verb} {joined(action.things)}".strip()
 
 
 def _where(board: Board, action: Action, em: float, width: float, words: Words) -> str:

@@ -29,7 +29,7 @@ HEAD_TALL = 246
 AXIS_TALL = 74
 FOOT = 24
 GAP = 14
-MOST_TALL = {Detail.FULL: 2100, Detail.BRIEF: 3600, Detail.FIRES: 5600}
+MOST_TALL = {Detail.FULL: 2000, Detail.BRIEF: 2600, Detail.FIRES: 5600}
 """How tall the rows may be, px: a phone shows 2,340 at once."""
 TICKS_MIN = (15, 30, 60, 120, 240, 480)
 HATCHES = ("//", "\\\\", "xx", "..", "--", "||", "++", "oo")
@@ -115,7 +115,9 @@ def bands_of(
     bands: list[Band] = []
     for detail, most in MOST_TALL.items():
         rows = rows_of(plan, cards, detail)
-        bands = [_row(row, scale, ruler, words, short=detail is Detail.FIRES) for row in rows]
+        bands = [
+            _row(row, cards, scale, ruler, words, short=detail is Detail.FIRES) for row in rows
+        ]
         if sum(b.tall for b in bands) <= most:
             break
     return _cut((*bands, _waiting(plan, cards, scale, ruler, words)), words)
@@ -135,14 +137,23 @@ def _cut(bands: tuple[Band, ...], words: Words) -> tuple[Band, ...]:
 # ------------------------------------------------------------------ placing
 
 
-def _row(row: Row, scale: Scale, ruler: Board, words: Words, *, short: bool) -> Band:
-    parts = [row.station or words(say("crew"))]
+def _row(row: Row, cards: Cards, scale: Scale, ruler: Board, words: Words, *, short: bool) -> Band:
+    parts = [_station(row.station, cards, words)]
     if row.temp_c is not None:
         parts.append(_temp(row.temp_c, words))
     if row.who:
         parts.append(", ".join(row.who))
-    labels = [_label(bar, words, short=short) for bar in row.bars]
+    labels = [_labels(bar, words, short=short) for bar in row.bars]
     return Band(" · ".join(parts), placed(row.bars, labels, scale, ruler))
+
+
+def _station(name: str, cards: Cards, words: Words) -> str:
+    """Return a station's name; a kind of station, where the plan leaves it open, is a word."""
+    if not name:
+        return words(say("crew"))
+    if cards.kit.matching(name) and not any(name in {s.id, s.family} for s in cards.kit.stations):
+        return words(Line("{kind}", {"kind": name.replace("_", " ")}))
+    return name
 
 
 def _waiting(plan: Plan, cards: Cards, scale: Scale, ruler: Board, words: Words) -> Band:
@@ -151,10 +162,8 @@ def _waiting(plan: Plan, cards: Cards, scale: Scale, ruler: Board, words: Words)
     for name, load in spare_of(plan, cards):
         bars.append(Bar(load.ready, max(load.needed_by, load.ready), name, load=load.id))
         labels.append(
-            words(
-                say("{load} {clock} · {slack}", load=Label(name), clock=Clock(load.ready),
-                    slack=_slack(load.slack_min))
-            )
+            (words(say("{load} {clock} · {slack}", load=Label(name), clock=Clock(load.ready),
+                       slack=_slack(load.slack_min))),)
         )  # fmt: skip
     return Band(words(say("READY, TO SPARE")), placed(bars, labels, scale, ruler), waits=True)
 
@@ -165,33 +174,48 @@ def _slack(slack_min: float) -> Line:
     return say("+{slack}", slack=Qty(slack_min, "min", 0))
 
 
-def _label(bar: Bar, words: Words, *, short: bool) -> str:
+def _labels(bar: Bar, words: Words, *, short: bool) -> tuple[str, ...]:
+    """Return what may stand beside a bar, the fullest first."""
     parts = [words(Line("{verb}", {"verb": verb_of(bar.verb)}))] if bar.verb else []
     parts += [bar.name] if bar.name else []
-    begins = short or (bar.end - bar.start < SHORT and not bar.verb)
-    until = "" if begins else f"–{_clock(bar.end, words)}"
-    parts.append(f"{_clock(bar.start, words)}{until}")
-    head = " ".join(parts)
-    tail = [_temp(bar.temp_c, words)] if bar.temp_c is not None else []
-    return " · ".join([head, *tail, *([", ".join(bar.who)] if bar.who else [])])
+    begins = " ".join([*parts, _clock(bar.start, words)])
+    lasts = f"{begins}–{_clock(bar.end, words)}"
+    head = begins if short or bar.end - bar.start < SHORT else lasts
+    temp = [_temp(bar.temp_c, words)] if bar.temp_c is not None else []
+    who = [", ".join(bar.who)] if bar.who else []
+    full = " · ".join([head, *temp, *who])
+    least = begins if bar.verb else head  # when food comes off a fire is never left out
+    return tuple(dict.fromkeys([full, " · ".join([head, *who]), head, least]))
 
 
 def placed(
-    bars: Sequence[Bar], labels: Sequence[str], scale: Scale, ruler: Board
+    bars: Sequence[Bar], labels: Sequence[Sequence[str]], scale: Scale, ruler: Board
 ) -> tuple[Mark, ...]:
-    """Put each bar into the first line where neither it nor its label touches another."""
+    """Put each bar into the first line where neither it nor its label touches another.
+
+    The fullest of a bar's labels that fits beside it is taken; if none does, the fullest takes
+    the line below.
+    """
     marks: list[Mark] = []
     taken: list[list[Span]] = []
-    for bar, text in zip(bars, labels, strict=True):
+    for bar, texts in zip(bars, labels, strict=True):
         left = scale.x(bar.start)
         right = max(scale.x(bar.end), left + NARROWEST)
-        label = ruler.fitted(text, LABEL, WIDTH - 2 * EDGE)
-        wide = ruler.wide(label, LABEL)
-        at = _beside(left, right, wide, scale.x(scale.plates_at))
-        if at is not None:
+        fitting = [ruler.fitted(text, LABEL, WIDTH - 2 * EDGE) for text in texts]
+        places = [
+            (text, at, ruler.wide(text, LABEL))
+            for text in fitting
+            if (at := _beside(left, right, ruler.wide(text, LABEL), scale.x(scale.plates_at)))
+            is not None
+        ]
+        if places:
+            label, at, wide = places[0]
             lane = _first_free(taken, [(min(left, at), max(right, at + wide))])
             marks.append(Mark(bar, left, right, label, at, lane, lane))
-        else:  # room on neither side: the label takes the line below
+        else:
+            whole = (t for t, f in zip(texts, fitting, strict=True) if t == f)
+            label = next(whole, fitting[-1])
+            wide = ruler.wide(label, LABEL)
             at = min(left, WIDTH - EDGE - wide)
             lane = _first_free(taken, [(left, right), (at, at + wide)])
             marks.append(Mark(bar, left, right, label, at, lane, lane + 1))

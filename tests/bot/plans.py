@@ -8,6 +8,18 @@ from functools import cache
 
 from bot.cards import read_event
 from bot.examples import GOLDEN_WEDDING, HARVEST_SUPPER
+from core.facts import (
+    CardsTaken,
+    CookStarted,
+    Entry,
+    Fact,
+    PlanAdopted,
+    ReadingTaken,
+    Report,
+    StepReported,
+    Undone,
+    VerdictGiven,
+)
 from core.model import (
     Bottleneck,
     Buy,
@@ -17,9 +29,11 @@ from core.model import (
     Make,
     Moment,
     Pack,
+    Place,
     Plan,
     Profile,
     Qty,
+    Reading,
     Step,
     StepRun,
     Task,
@@ -55,7 +69,7 @@ def run(cards: Cards, key: str, start: str, end: str, **more: object) -> StepRun
     found = StepRun(
         key=key,
         dish=dish_id,
-        load=f"{dish_id}/{name}",
+        load=name,
         unit=".".join([name, *batch]),
         index=dish.steps.index(step),
         step=step_id,
@@ -78,9 +92,9 @@ def load(cards: Cards, count: int, needed_by: str, hold_min: float, *runs: StepR
     """Return the load these runs belong to; it goes on its first fire."""
     fire = next(r for r in runs if r.on_fire)
     ready, needed = max(r.end for r in runs), at(cards, needed_by)
-    name = runs[0].load.split("/")[1]
+    name = runs[0].load
     return Load(
-        id=runs[0].load,
+        id=f"{fire.dish}/{name}",
         number=name if name.startswith("L") else "L1",
         name=name,
         dish=fire.dish,
@@ -152,7 +166,7 @@ def wedding_plan() -> Plan:
              at(cards, "13:40"), dish="leek-potato-salad", step="dress", crew=("carmen",),
              tied=Tied.PLATES),
         Task("lamb-rump/A/brine", "brine", "tub1", at(cards, "15:00", -1), at(cards, "18:00", -1),
-             dish="lamb-rump", load="lamb-rump/A", step="brine", count=28, crew=("carmen",),
+             dish="lamb-rump", load="A", step="brine", count=28, crew=("carmen",),
              never_after=at(cards, "20:00", -1), tied=Tied.WORLD),
     )  # fmt: skip
     smoke = say("Smoker: 2 loads of {count}.", count=Qty(28, "pieces", 0))
@@ -254,4 +268,46 @@ def harvest_plan() -> Plan:
             _collar("b2", "P2", "18:28", "19:13", "19:15", "19:28", ("19:41", 26)),
         ),
         tasks=tuple(tasks),
+    )
+
+
+# ------------------------------------------------------------------ a day's log
+
+
+def wedding_log() -> tuple[Entry, ...]:
+    """Return a morning at the wedding: readings, one taken back, a box too warm, food binned."""
+    cards = wedding()
+
+    def core(value: float, clock: str) -> tuple[str, str, Fact]:
+        reading = Reading(value, Place.CORE, at(cards, clock), "bo", "lamb-rump/A/smoke",
+                          instrument="red")  # fmt: skip
+        return clock, "bo", ReadingTaken(reading)
+
+    def box(value: float, clock: str, place: Place) -> tuple[str, str, Fact]:
+        reading = Reading(value, place, at(cards, clock), "carmen", "box3", instrument="blue")
+        return clock, "carmen", ReadingTaken(reading)
+
+    warm = Finding(
+        "safety", say("Box 3 at {temp}: probe a tub.", temp=Qty(9.5, "°C")), Verdict.NOT_YET,
+        "cold-hold", Profile.UK, "FSA", "C", at(cards, "14:40"), ("ana",), "box3",
+    )  # fmt: skip
+    said: list[tuple[str, str, Fact]] = [
+        ("07:30", "ana", CookStarted("golden-wedding-1")),
+        ("07:30", "ana", CardsTaken({"event.toml": "id = 'golden-wedding'"}, cards)),
+        ("07:30", "bot", PlanAdopted(wedding_plan(), 2, say("first plan"))),
+        box(9.5, "11:20", Place.AIR),
+        ("11:20", "bot", VerdictGiven(warm, "tables-1")),
+        box(4.6, "11:24", Place.TUB),
+        ("12:08", "bo", StepReported("lamb-rump/A/smoke", Report.START)),
+        core(83.0, "13:00"),
+        ("13:01", "bo", Undone((8,))),
+        core(38.0, "13:00"),
+        core(46.0, "13:10"),
+        ("13:10", "bo", StepReported("lamb-rump/A/smoke", Report.DONE)),
+        ("13:20", "ana", StepReported("lamb-rump/A/sear/1", Report.DISCARD, count=2)),
+    ]
+    late = {12: timedelta(minutes=9)}
+    return tuple(
+        Entry(n, at(cards, clock), at(cards, clock) + late.get(n, timedelta()), by, fact)
+        for n, (clock, by, fact) in enumerate(said, 1)
     )

@@ -270,7 +270,7 @@ def test_no_bar_or_label_touches_another_or_leaves_the_picture(
     bars = [
         Bar(begin + timedelta(minutes=s), begin + timedelta(minutes=s + n), "") for s, n, _ in rows
     ]
-    labels = [text for _, _, text in rows]
+    labels = [(text,) for _, _, text in rows]
     marks = placed(bars, labels, Scale(window, begin + timedelta(minutes=400)), ruler)
     for lane in spans(marks, ruler).values():
         ordered = sorted(lane)
@@ -289,7 +289,7 @@ def test_a_timeline_of_sixty_loads_stays_a_picture_a_phone_takes() -> None:
             name = f"{load.name}{n}"
             load_id = f"{load.dish}/{name}"
             runs = tuple(
-                replace(r, load=load_id, unit=f"{r.unit}{n}", station=f"{r.station}-{n}")
+                replace(r, load=name, unit=f"{r.unit}{n}", station=f"{r.station}-{n}")
                 for r in load.runs
             )
             many.append(replace(load, id=load_id, name=name, runs=runs))
