@@ -266,7 +266,9 @@ def read_need(tokens: Sequence[Token], text: str, context: AskContext) -> NeedQu
         return NeedQuestion(buy_list(cards, heads), (), heads, whole=True)
     if not line.has("how_much") and not line.says("need", "hace falta", "buy", "comprar"):
         return None
-    buys, makes = buy_list(cards, heads), make_list(cards, heads)
+    buys = buy_list(cards, heads)
+    asked_now = line.crowd() is None and bool(context.makes)
+    makes = context.makes if asked_now else make_list(cards, heads)
     names = matching(line, (*(b.item for b in buys), *(m.item for m in makes)))
     if not names:
         return None

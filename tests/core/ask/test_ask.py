@@ -11,7 +11,7 @@ import pytest
 from bot.cards import read_event
 from core.ask import AskContext, Rank, ask
 from core.ask.topics import topics
-from core.model import Answer, Cards, Line, Profile, Qty, Role, Verdict
+from core.model import Answer, Cards, Line, Make, Profile, Qty, Role, Verdict
 from core.scaling.yields import Measured, State
 
 EXAMPLES = Path(__file__).parents[3] / "bot" / "examples"
@@ -195,6 +195,15 @@ def test_the_chef_sees_what_a_plate_costs(wedding: AskContext) -> None:
 def test_how_much_of_a_good_comes_from_the_cards(harvest: AskContext) -> None:
     assert numbers(ask("how much parsley", harvest))["parsley"] == pytest.approx(1.68)
     assert numbers(ask("how many cases of collar", harvest))["pork_collar"] == pytest.approx(62)
+
+
+def test_the_plan_in_force_says_what_is_made_unless_other_heads_are_asked(
+    harvest: AskContext,
+) -> None:
+    planned = replace(harvest, makes=(Make("Collar brine concentrate", 7.0, "L", "pork-collar"),))
+    assert numbers(ask("how much brine", planned))["collar_brine_concentrate"] == 7.0
+    other = numbers(ask("how much brine for 320 people", planned))
+    assert other["collar_brine_concentrate"] == pytest.approx(9.5)  # by hand
 
 
 def test_three_kilograms_of_leeks_feed_36_of_60(wedding: AskContext) -> None:
