@@ -168,6 +168,9 @@ class Back:
         """A wait ends when its follower starts; its start is open until its forerunner ends."""
         if high < low - _EPS:
             raise BlockedError(op.key, low - high)
+        if op.start is None and self._scarce(op):
+            self._place_work(op, low, high)
+            return
         most = op.hard if tier is Tier.OVER else min(op.most, op.hard)
         stays = [
             after
@@ -185,6 +188,11 @@ class Back:
             self.waits[op.key] = wait
         else:
             self._settle(wait)
+
+    def _scarce(self, op: Op) -> bool:
+        """Return whether a wait fills a tub, so that the next lot has to take its turn."""
+        places = [self.board.problem.places[name] for name in op.places]
+        return bool(places) and all(p.room == 1 and not p.fire for p in places)
 
     def _fix_wait(self, wait: Wait, start: float, low: float, most: float) -> None:
         """A wait whose start is pinned: as long as planned, within what follows."""

@@ -10,11 +10,14 @@ from core.model import Dish, Tied
 from core.planner.jobs import Group, Lag, Op, Problem, up
 from core.planner.kitchen import Kitchen
 from core.planner.loading import (
+    Lot,
     beat_of,
     finish_ops,
     last_ops,
     length_of,
     load_ops,
+    lots_for,
+    lots_left,
     shares,
     targets,
     timed,
@@ -81,8 +84,8 @@ def dish_groups(kitchen: Kitchen, dish: Dish, slack: float) -> list[Group]:
     whole = [n for n in before if dish.steps[n].per == "lot" or (dish.steps[n].day or 0) < 0]
     cut = max(whole, default=-1) + 1
     prep = list(_prep(kitchen, dish, [n for n in before if n < cut], plates=False, slack=slack))
-    ends = last_ops(list(prep[0].ops))[0] if prep else ()
-    return [*prep, *_loads(kitchen, dish, cut, ends, slack)]
+    lots = lots_left(prep[0].ops) if prep else ()
+    return [*prep, *_loads(kitchen, dish, cut, lots, slack)]
 
 
 def _prep(
@@ -114,7 +117,7 @@ def _ends_at_plates(ops: tuple[Op, ...]) -> bool:
 
 
 def _loads(
-    kitchen: Kitchen, dish: Dish, start: int, ends: tuple[str, ...], slack: float
+    kitchen: Kitchen, dish: Dish, start: int, lots: tuple[Lot, ...], slack: float
 ) -> list[Group]:
     plan = kitchen.demand_of(dish)
     each = dish.portion.amount if dish.portion and dish.portion.unit == "pieces" else 1.0
@@ -123,6 +126,7 @@ def _loads(
     finish: list[Op] = []
     for share in shares(kitchen, dish, fire):
         work = _work(kitchen, dish, share.name, share.number)
+        ends = lots_for(lots, share)
         draft = timed(
             _group(dish, share.number, share.name, share.count),
             plan,

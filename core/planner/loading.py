@@ -58,7 +58,10 @@ def load_sizes(stations: tuple[Station, ...], dish: Dish, count: int) -> tuple[i
 
 
 def shares(kitchen: Kitchen, dish: Dish, index: int) -> tuple[Share, ...]:
-    """Return the loads of a dish with names and counts as pinned."""
+    """Return the loads of a dish with names and counts as pinned.
+
+    A whole load that nobody would eat from stays raw; it is there if more come.
+    """
     stations = kitchen.stations(dish.steps[index])
     left = kitchen.pieces(dish)
     counts = {p.load: p.count for p in kitchen.pins(dish.id) if p.load and p.count}
@@ -67,7 +70,10 @@ def shares(kitchen: Kitchen, dish: Dish, index: int) -> tuple[Share, ...]:
     found: list[Share] = []
     before = 0
     sizes = list(load_sizes(stations, dish, left))
-    while left > 0:
+    each = dish.portion.amount if dish.portion and dish.portion.unit == "pieces" else 1.0
+    eaten = kitchen.eaten(dish.id) * each
+    begun = max((n for name, n in kitchen.fixed if name == dish.id), default=0)
+    while left > 0 and (not found or before < eaten or len(found) < begun):
         number = len(found) + 1
         size = sizes[len(found)] if len(found) < len(sizes) else sizes[-1]
         size = min(counts.get(f"L{number}", size), left)
@@ -85,6 +91,33 @@ def _named(kitchen: Kitchen, dish: Dish, number: int) -> tuple[str, tuple[Pin, .
     return name, kitchen.load_pins(dish.id, label, name)
 
 
+@dataclass(frozen=True, slots=True)
+class Lot:
+    """The last of the work before the loads: its op, and which pieces of the dish it holds."""
+
+    key: str
+    begin: int
+    end: int
+
+
+def lots_left(ops: tuple[Op, ...]) -> tuple[Lot, ...]:
+    """Return the lots that the loads are taken from, in order."""
+    ends, _ = last_ops(list(ops))
+    found: list[Lot] = []
+    begin = 0
+    for op in (op for op in ops if op.key in ends):
+        found.append(Lot(op.key, begin, begin + op.count))
+        begin += op.count
+    return tuple(found)
+
+
+def lots_for(lots: tuple[Lot, ...], share: Share) -> tuple[str, ...]:
+    """Return the lots that a load's pieces come from; all of them where nobody counts."""
+    last = share.before + share.count
+    mine = tuple(x.key for x in lots if x.begin < last and x.end > share.before)
+    return mine or tuple(x.key for x in lots)
+
+
 def load_ops(work: Work, share: Share, start: int, prep_last: tuple[str, ...]) -> list[Op]:
     """Return the ops of one load up to where plates take over, from its own first step on."""
     steps = work.dish.steps
@@ -95,7 +128,7 @@ def load_ops(work: Work, share: Share, start: int, prep_last: tuple[str, ...]) -
         step = steps[index]
         if step.instead_of is not None or (joins(work, index) and index > start):
             continue
-        split = work.batches(index, units)
+        split = work.batches(next_fire(work, index), units)
         made = []
         for unit in split or units:
             ends = froms or ((unit.last,) if split is None else tuple(u.last for u in units))
@@ -109,6 +142,17 @@ def load_ops(work: Work, share: Share, start: int, prep_last: tuple[str, ...]) -
             ops.append(op)
         units, froms, last = tuple(made), (), index
     return ops
+
+
+def next_fire(work: Work, index: int) -> int:
+    """Return the step whose fire decides on batches: for a wait the next, so each has its clock."""
+    steps = work.dish.steps
+    if not work.passive(steps[index]):
+        return index
+    for later in range(index + 1, len(steps)):
+        if steps[later].instead_of is None and not work.passive(steps[later]):
+            return later if work.kitchen.is_fire(steps[later]) else index
+    return index
 
 
 def joins(work: Work, index: int) -> bool:

@@ -71,7 +71,9 @@ class Work:
         )
         long = step_length(step, unit.count, hands, weather, fire)
         opens, closes = self._window(step, long.ideal)
-        start = self._start(step, index)
+        turns = max(len(stations), 1) if prep else 1
+        first = unit.suffix == "" or int(unit.suffix) <= turns
+        start = self._start(step, index) if first else None
         wait = self.passive(step)
         return Op(
             key=self._key(step, unit, prep=prep),
@@ -96,7 +98,7 @@ class Work:
             after=after,
             tied=step.tied,
             start=start,
-            pinned=self.pin_of(step, index, "start") is not None,
+            pinned=first and self.pin_of(step, index, "start") is not None,
             opens=opens,
             closes=closes,
             attended=not any(lag.most - lag.least < 1e-3 for lag in after),
