@@ -14,6 +14,7 @@ from core.facts import (
     CardsTaken,
     CookClosed,
     CookStarted,
+    EndExpected,
     Entry,
     HeadsChanged,
     LateReported,
@@ -92,6 +93,8 @@ def what_of(entry: Entry, cook: Cook) -> Line:
         case LateReported(item=item, minutes=minutes):
             return say("{about}: {minutes} late", about=about(item, cook),
                        minutes=Qty(minutes, "min", 0))  # fmt: skip
+        case EndExpected(item=item, end=end):
+            return say("{about} expected off {clock}", about=about(item, cook), clock=Clock(end))
         case CallMade(call=call):
             to = ", ".join(name_of(p, cook) for p in call.to)
             return say("called {who}: {call}", who=Label(to), call=call.line)

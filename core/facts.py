@@ -205,10 +205,21 @@ class ReadingTaken:
 
 @dataclass(frozen=True, slots=True)
 class LateReported:
-    """Somebody said how far behind something is."""
+    """Somebody said a waiting thing cannot start, or a running one end, before this instant."""
 
+    item: str
+    until: datetime
     minutes: float
-    subject: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class EndExpected:
+    """A thermometer's better guess of a running step's end, and the next look with its core, °C."""
+
+    item: str
+    end: datetime
+    check_at: datetime | None = None
+    expect_c: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -282,6 +293,7 @@ Fact = (
     | Retimed
     | ReadingTaken
     | LateReported
+    | EndExpected
     | CallMade
     | CallAnswered
     | QuestionAsked

@@ -3,6 +3,7 @@
 * `state`    the cook as the facts made it: `Cook`, `evolve`, `replay`; the table `NEXT`
 * `subjects` what a name said by the crew means: loads, batches, stations, tasks
 * `decide`   a wish and the state to facts, an answer and who else must hear
+* `readings` what a thermometer says; `forecast` the heat model's view; `boxes` cold and hot clocks
 * `change`   consequences of another head count or another time for plates, shown before they apply
 
 `evolve` only books; every judgement is made in `decide` and stored as a fact.

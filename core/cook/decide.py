@@ -78,7 +78,7 @@ def _on_the_day(cook: Cook, wish: Wish, by: str, at: datetime, now: datetime) ->
         case ReportStep():
             return step_reported(cook, wish, by, at, now)
         case GiveReading():
-            return reading_given(cook, wish, by, at)
+            return reading_given(cook, wish, by, at, now)
         case ChangeHeads():
             return heads_asked(cook, wish, by, at, now)
         case MovePlates():

@@ -6,29 +6,89 @@ from dataclasses import replace
 from datetime import datetime
 from itertools import pairwise
 
-from core.cook.decision import Dated, Decision
+from core.cook.boxes import air_is_fine, box_finding
+from core.cook.decision import Dated, Decision, Notice, booked
+from core.cook.forecast import Outlook, after_core, after_pit, is_fire
 from core.cook.names import thing_of, verb_of
+from core.cook.reports import late_notice, retimed
 from core.cook.state import Cook, Phase
 from core.cook.subjects import Item, items_named, key_of
 from core.errors import OutOfRangeError, UnknownNameError
-from core.facts import GiveReading, ReadingTaken
-from core.model import Answer, Clock, Label, Line, Number, Place, Qty, Reading, StepRun, say
+from core.facts import GiveReading, ReadingTaken, VerdictGiven
+from core.model import (
+    Answer,
+    Clock,
+    Finding,
+    Label,
+    Line,
+    Number,
+    Place,
+    Qty,
+    Reading,
+    Sound,
+    StepRun,
+    Verdict,
+    say,
+)
+from core.safety.rules import source_of
+from core.tables import tables_version
 
 CORE_C = (-30.0, 115.0)  # frozen hard to just over boiling
 FIRE_C = (-30.0, 600.0)
 OFF_CURVE_K = 4.0  # further from the expected curve than this is said
 
 
-def reading_given(cook: Cook, wish: GiveReading, by: str, at: datetime) -> Decision:
-    """Book a reading and say what it means for the load."""
+def reading_given(cook: Cook, wish: GiveReading, by: str, at: datetime, now: datetime) -> Decision:
+    """Book a reading and say what it means: for a load, for a fire, for a box."""
     item = _about(cook, wish.reading)
     reading = replace(wish.reading, at=at, who=by, about=_about_key(wish.reading, item))
     low, high = CORE_C if reading.place is Place.CORE else FIRE_C
     if reading.unit == "°C" and not low <= reading.value <= high:
         raise OutOfRangeError("reading", f"{reading.value:g} °C", f"{low:g} to {high:g} °C")
-    lines = (_noted(cook, item, reading), *_meaning(cook, item, reading))
+    if item is None and is_fire(cook, reading.about):
+        reading = replace(reading, place=Place.PIT)
+    taken = Dated(at, ReadingTaken(reading))
     number = Number("reading", reading.value, reading.unit)
-    return Decision((Dated(at, ReadingTaken(reading)),), Answer(lines, numbers=(number,)))
+    noted = _noted(cook, item, reading)
+    if item is None and air_is_fine(cook, reading):
+        words = say("{noted} Air within the limit; the food was not probed.", noted=noted)
+        return Decision((taken,), Answer((words,), numbers=(number,)))
+    box = box_finding(cook, reading) if item is None else None
+    if box is not None:
+        given = Dated(at, VerdictGiven(box, tables_version()))
+        answer = Answer((box.text, noted), box.verdict, (number,), sources=source_of(box))
+        return Decision((taken, given), answer, _told(cook, box, by))
+    after = booked(cook, (taken,), by, now)
+    seen = _outlook(after, item, reading, at)
+    lines = (noted, *(seen.lines if seen else _meaning(cook, item, reading)))
+    facts = (taken, *(seen.facts if seen else ()))
+    after = booked(cook, facts, by, now)
+    moved = tuple(Dated(now, fact) for fact in retimed(after, now)) if len(facts) > 1 else ()
+    numbers = (number, *(seen.numbers if seen else ()))
+    late = late_notice(cook, booked(after, moved, by, now))
+    return Decision((*facts, *moved), Answer(lines[:4], numbers=numbers), late)
+
+
+def _outlook(cook: Cook, item: Item | None, reading: Reading, at: datetime) -> Outlook | None:
+    """Return the heat model's view where there is one; a core that is there needs none."""
+    if item is None:
+        return after_pit(cook, reading.about, at) if reading.place is Place.PIT else None
+    if not isinstance(item, StepRun) or reading.place is not Place.CORE:
+        return None
+    done = item.until_core_c is None or reading.value >= item.until_core_c
+    if done or cook.phase(item.key) is not Phase.RUNNING:
+        return None
+    return after_core(cook, item, at)
+
+
+def _told(cook: Cook, box: Finding, by: str) -> tuple[Notice, ...]:
+    """Tell the chef of a box that is not in order, unless it was the chef who read it."""
+    chef = cook.cards.chef if cook.cards else None
+    grave = box.verdict in {Verdict.BIN, Verdict.STOP} or box.deadline is not None
+    if chef is None or chef.id == by or not grave:
+        return ()
+    line = say("{about}: {text}", about=Label(box.about), text=box.text)
+    return (Notice(f"box/{cook.seq}", (chef.id,), (line,), Sound.ALARM, kind="finding"),)
 
 
 def _about(cook: Cook, reading: Reading) -> Item | None:

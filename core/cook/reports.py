@@ -49,7 +49,7 @@ from core.model import (
 from core.planner import replan
 
 ANSWERS: dict[Report, frozenset[str]] = {
-    Report.START: frozenset({"start"}),
+    Report.START: frozenset({"start", "tick"}),
     Report.DONE: frozenset({"start", "end", "check", "flip", "tick", "limit"}),
     Report.DISCARD: frozenset({"start", "end", "check", "flip", "tick", "limit"}),
 }
@@ -73,7 +73,7 @@ def step_reported(cook: Cook, wish: ReportStep, by: str, at: datetime, now: date
     facts += [Dated(now, fact) for fact in retimed(after, now)]
     after = booked(cook, tuple(facts), by, now)
     answer = _echo(after, found, wish, at)
-    return Decision(tuple(facts), answer, _late_notice(cook, after))
+    return Decision(tuple(facts), answer, late_notice(cook, after))
 
 
 def _one(cook: Cook, item: Item, wish: ReportStep, by: str, at: datetime) -> list[Dated]:
@@ -257,7 +257,7 @@ def snoozed(cook: Cook, made: Made, by: str, at: datetime, now: datetime) -> Dec
     facts += tuple(Dated(now, fact) for fact in moved)
     after = booked(cook, facts, by, now)
     line = say("{thing} put off to {clock}.", thing=thing_of(item, cook.cards), clock=Clock(until))
-    return Decision(facts, Answer((line,)), _late_notice(cook, after))
+    return Decision(facts, Answer((line,)), late_notice(cook, after))
 
 
 def _echo(cook: Cook, found: list[Item], wish: ReportStep, at: datetime) -> Answer:
@@ -327,7 +327,7 @@ def late_loads(cook: Cook) -> list[Load]:
     return [x for x in late if any(cook.phase(run.key) in OPEN for run in x.runs)]
 
 
-def _late_notice(before: Cook, after: Cook) -> tuple[Notice, ...]:
+def late_notice(before: Cook, after: Cook) -> tuple[Notice, ...]:
     """Tell the chef, once a load, when a report makes food later than its plates."""
     if before.plan is None or after.plan is None or after.cards is None:
         return ()

@@ -15,6 +15,7 @@ from core.facts import (
     CardsTaken,
     CookClosed,
     CookStarted,
+    EndExpected,
     Entry,
     HeadsChanged,
     LateReported,
@@ -180,6 +181,8 @@ def _booked(cook: Cook, entry: Entry) -> Cook:
             return replace(cook, readings=(*cook.readings, reading))
         case LateReported(item=item, until=until):
             return replace(cook, late={**cook.late, item: until})
+        case EndExpected() as fact:
+            return _end_expected(cook, fact)
         case CallMade(call=call):
             return replace(cook, calls={**cook.calls, call.key: Made(call, entry.seq)})
         case CallAnswered(key=key):
@@ -212,6 +215,23 @@ def _job(job: Job, fact: StepReported, entry: Entry) -> Job:
             return replace(moved, phase=phase, gone=moved.gone + (fact.count or 0))
         case Report.MOVE | Report.READING:
             return moved
+
+
+def _end_expected(cook: Cook, fact: EndExpected) -> Cook:
+    """Book a running step's new end; its next look replaces the planned ones still to come."""
+    late = {**cook.late, fact.item: fact.end}
+    if cook.plan is None or fact.check_at is None or fact.expect_c is None:
+        return replace(cook, late=late)
+    look = (fact.check_at, fact.expect_c)
+    loads = tuple(
+        replace(load, runs=tuple(_with_look(run, fact.item, look) for run in load.runs))
+        for load in cook.plan.loads
+    )
+    return replace(cook, late=late, plan=replace(cook.plan, loads=loads))
+
+
+def _with_look(run: StepRun, key: str, look: tuple[datetime, float]) -> StepRun:
+    return replace(run, checks=(look,)) if run.key == key else run
 
 
 def _answered(cook: Cook, key: str, entry: Entry) -> Cook:

@@ -1,0 +1,178 @@
+"""A thermometer outranks the timer: a reading gives a load a new end, the next look with it.
+
+The heat model is loaded when the first reading comes; a load the model cannot speak of keeps
+the times of its tested batch.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import TYPE_CHECKING
+
+from core.cook.decision import Dated
+from core.cook.names import thing_of
+from core.cook.state import Cook, Phase
+from core.errors import OutOfRangeError
+from core.facts import EndExpected
+from core.model import FIRES, Clock, Dish, Line, Number, Place, Qty, Reading, StepRun, Value, say
+
+if TYPE_CHECKING:
+    from core.heat.estimate import Forecast
+
+SAID_MIN = 1.0  # a shift below this is not worth a word
+PIT_BACK_MIN = 15.0  # a fire that has fallen is taken to be back so long after the reading
+PIT_OFF_K = 10.0  # nearer to its set point than this a fire is in order
+
+
+@dataclass(frozen=True, slots=True)
+class Outlook:
+    """What a reading makes of one load: facts, the words, the numbers."""
+
+    facts: tuple[Dated, ...] = ()
+    lines: tuple[Line, ...] = ()
+    numbers: tuple[Number, ...] = ()
+
+
+def after_core(cook: Cook, run: StepRun, now: datetime) -> Outlook | None:
+    """Return the outlook of a load that was just probed; None where the model cannot speak."""
+    seen = forecast_of(cook, run, now)
+    if seen is None:
+        return None
+    lines = [line for line in (seen.note, _look(seen), _pull(seen)) if line is not None]
+    return Outlook(_expected(run, seen, now), tuple(lines), _numbers(seen))
+
+
+def after_pit(cook: Cook, station: str, now: datetime) -> Outlook:
+    """Return what a fire's reading does to every load on it: minutes gained or lost, each."""
+    whole = Outlook()
+    for run in cook.plan.runs() if cook.plan else ():
+        where = cook.job(run.key).station or run.station
+        if where != station or cook.phase(run.key) is not Phase.RUNNING:
+            continue
+        seen = forecast_of(cook, run, now)
+        if seen is None or seen.pull_at is None:
+            continue
+        shift = (seen.pull_at - run.end).total_seconds() / 60
+        facts, lines = whole.facts + _expected(run, seen, now), whole.lines
+        if abs(shift) >= SAID_MIN:
+            lines += (_shifted(cook, run, seen.pull_at, shift, now),)
+        whole = Outlook(facts, lines[:3], whole.numbers)
+    return whole
+
+
+def _shifted(cook: Cook, run: StepRun, off: datetime, shift_min: float, now: datetime) -> Line:
+    station = cook.job(run.key).station or run.station or ""
+    fields: dict[str, Value] = {
+        "thing": thing_of(run, cook.cards),
+        "shift": Qty(abs(round(shift_min)), "min", 0),
+        "clock": Clock(off),
+    }
+    if _is_down(_pit_log(cook, station, cook.job(run.key).started or now), run.temp_c):
+        fields["back"] = Clock(now + timedelta(minutes=PIT_BACK_MIN))
+        if shift_min > 0:
+            return say("{thing} {shift} later, {clock}, if the fire is back by {back}.", **fields)
+        return say("{thing} {shift} sooner, {clock}, if the fire is back by {back}.", **fields)
+    if shift_min > 0:
+        return say("{thing} {shift} later: off about {clock}.", **fields)
+    return say("{thing} {shift} sooner: off about {clock}.", **fields)
+
+
+def _is_down(log: tuple[tuple[datetime, float], ...], set_c: float | None) -> bool:
+    return bool(log) and set_c is not None and abs(log[-1][1] - set_c) > PIT_OFF_K
+
+
+def forecast_of(cook: Cook, run: StepRun, now: datetime) -> Forecast | None:
+    """Return the heat model's forecast of a running load, None without thickness or target."""
+    started = cook.job(run.key).started
+    if cook.cards is None or started is None or run.until_core_c is None or not run.on_fire:
+        return None
+    dish = cook.cards.dish(run.dish)
+    if dish.piece.thickness_cm is None:
+        return None
+    from core.heat.estimate import estimate
+    from core.heat.pit import Pit
+    from core.heat.prior import kind_of
+
+    step = dish.steps[run.index]
+    station = cook.cards.station(cook.job(run.key).station or run.station or "")
+    set_c = run.temp_c if run.temp_c is not None else step.temp_c
+    if set_c is None:
+        return None
+    kind = kind_of(station.kind if station else None, set_c, len(step.turns_min))
+    log = _pit_log(cook, station.id if station else "", started)
+    back = now + timedelta(minutes=PIT_BACK_MIN) if _is_down(log, set_c) else None
+    pit = Pit(kind, set_c, log, back)
+    try:
+        return estimate(step, dish.piece, pit, _cores(cook, run), started, now, None, _tested(dish))
+    except OutOfRangeError:
+        return None
+
+
+def _pit_log(cook: Cook, station: str, since: datetime) -> tuple[tuple[datetime, float], ...]:
+    log = [
+        (r.at, r.value)
+        for r in cook.readings
+        if r.place is Place.PIT and r.about == station and r.at >= since
+    ]
+    return tuple(sorted(log))
+
+
+def _cores(cook: Cook, run: StepRun) -> tuple[Reading, ...]:
+    return tuple(r for r in cook.readings if r.about == run.key and r.place is Place.CORE)
+
+
+def _tested(dish: Dish) -> float:
+    return dish.batch.amount if dish.batch.unit in {"pieces", "portions"} else 0.0
+
+
+def _expected(run: StepRun, seen: Forecast, now: datetime) -> tuple[Dated, ...]:
+    if seen.pull_at is None:
+        return ()
+    return (Dated(now, EndExpected(run.key, seen.pull_at, seen.check_at, seen.expect_c)),)
+
+
+def _look(seen: Forecast) -> Line | None:
+    if seen.check_at is None or seen.expect_c is None:
+        return say("Can't be forecast yet. Read again in {gap}.", gap=Qty(20, "min", 0))
+    return say(
+        "Check at {clock}, expect {core}.",
+        clock=Clock(seen.check_at),
+        core=Qty(round(seen.expect_c), "°C", 0),
+    )
+
+
+def _pull(seen: Forecast) -> Line | None:
+    if seen.pull_low is None:
+        return None
+    target = Qty(seen.target_c, "°C")
+    rise = Qty(round(seen.carry_over_k), "°C", 0)
+    if seen.pull_high is None:
+        return say("Pull at {core}, not before {low}; it may take much longer.", core=target,
+                   low=Clock(seen.pull_low))  # fmt: skip
+    return say(
+        "Pull at {core}, {low} to {high}; it rises about {rise} more at rest.",
+        core=target,
+        low=Clock(seen.pull_low),
+        high=Clock(seen.pull_high),
+        rise=rise,
+    )
+
+
+def _numbers(seen: Forecast) -> tuple[Number, ...]:
+    found = []
+    if seen.check_at is not None:
+        found.append(Number("check_at", seen.check_at.isoformat(), "time"))
+    if seen.expect_c is not None:
+        found.append(
+            Number("expect", round(seen.expect_c, 1), "°C", seen.expect_low_c, seen.expect_high_c)
+        )
+    if seen.pull_at is not None:
+        found.append(Number("pull_at", seen.pull_at.isoformat(), "time"))
+    return tuple(found)
+
+
+def is_fire(cook: Cook, station_id: str) -> bool:
+    """Say whether a reading about this station is of a fire."""
+    station = cook.cards.station(station_id) if cook.cards else None
+    return station is not None and station.kind in FIRES
