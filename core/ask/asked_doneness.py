@@ -22,7 +22,7 @@ from core.ask.safety_said import (
 from core.ask.said import Said
 from core.ask.tell import THUMB
 from core.ask.topic import AskContext
-from core.model import Answer, Dish, Line, Number, Profile, Qty, Span, Verdict, say
+from core.model import Answer, Dish, Finding, Line, Number, Profile, Qty, Span, Verdict, say
 from core.safety.clocks import Side
 from core.safety.cooking import cook_verdict
 from core.safety.degrees import Degrees, core_reading
@@ -31,12 +31,14 @@ from core.safety.heat_met import Heat
 from core.safety.ovens import oven_finding
 from core.safety.pink import Guests
 from core.safety.probes import disagreement, ruling
+from core.safety.rules import MAY_CLEAR
 from core.safety.worst import worst
 
 _BARE = (20.0, 212.0)
 _CUES = phrases(
     "ya, safe, seguro, segura, cooked, red, rojo, roja, pink, rosa, rosado, enough, basta, "
-    "vale, listo, lista, eat, comer, still, rare, medium, crudo, cruda, undercooked"
+    "vale, listo, lista, eat, comer, still, rare, medium, crudo, cruda, undercooked, "
+    "saco, after, tras"
 )
 _CUE_CONCEPTS = phrases("pull, done, core, ok, reads, probe, temp, rest, hold, serve, cooked, off")
 
@@ -150,8 +152,8 @@ def answer_done(question: DoneQuestion, context: AskContext) -> Answer:
         *_more(question, read, found.verdict),
         numbers=numbers,
         read_as=reading,
-        question=_ask_back(question, found.verdict),
-        choices=_choices(question, found.verdict),
+        question=_ask_back(question, found),
+        choices=_choices(question, found),
     )
 
 
@@ -185,14 +187,15 @@ def _more(question: DoneQuestion, read: Degrees, verdict: Verdict | None) -> tup
     return tuple(lines)
 
 
-def _ask_back(question: DoneQuestion, verdict: Verdict | None) -> Line | None:
-    if verdict is Verdict.UNKNOWN and len(question.food.states) > 1:
-        return say("Whole, or opened?")
+def _ask_back(question: DoneQuestion, found: Finding) -> Line | None:
+    verdict, depends = found.verdict, found.status in MAY_CLEAR
+    if verdict is Verdict.UNKNOWN and depends and len(question.food.states) > 1:
+        return say("Whole, or injected or minced?")
     return None
 
 
-def _choices(question: DoneQuestion, verdict: Verdict | None) -> tuple[Line, ...]:
-    if _ask_back(question, verdict) is None:
+def _choices(question: DoneQuestion, found: Finding) -> tuple[Line, ...]:
+    if _ask_back(question, found) is None:
         return ()
     return (say("whole"), say("injected"), say("minced"))
 
@@ -223,7 +226,8 @@ def read_look(line: Said, context: AskContext) -> LookQuestion | None:
     cores = temps(line, bare=(1.0, 212.0))
     if len(minutes) != 1 or not 1 <= len(cores) <= 2 or line.amounts("mass"):
         return None
-    if not (line.has("pull") or (line.has("when") and line.has("off", "done"))):
+    pulls = line.has("pull") or line.says("saco", "lo saco")
+    if not (pulls or (line.has("when") and line.has("off", "done"))):
         return None
     step = _step(context)
     target = cores[1].read.c if len(cores) == 2 else step[2]

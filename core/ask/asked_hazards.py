@@ -178,8 +178,12 @@ _LATER = phrases(
 
 def read_two_goes(line: Said, context: AskContext) -> Ruled | None:
     """Read 'smoked the pork this am can i sear tonite', 'ahumado esta mañana, lo sello luego?'."""
-    first = line.has("smoke") or line.says("part cooked", "par cooked", "half cooked", "precocido")
-    second = line.has("sear", "grill", "reheat") or line.says("finish", "acabar", "terminar")
+    first = line.has("smoke") or line.says(
+        "ahume", "ahumada", "ahumamos", "part cooked", "par cooked", "half cooked", "precocido"
+    )
+    second = line.has("sear", "grill", "reheat") or line.says(
+        "finish", "acabar", "terminar", "sello", "lo marco", "marcarlo", "sellarlo"
+    )
     if not (first and second and line.says(*_LATER)) or line.amounts("mass"):
         return None
     chilled: bool | None = True if line.has("chill") else None

@@ -102,6 +102,8 @@ _COUNTED = frozenset(
 def _counts(line: Said, at: int) -> bool:
     """Say whether a bare number may be a temperature: not a count of something."""
     after = line.tokens[at + 1] if at + 1 < len(line.tokens) else None
+    if isinstance(after, Word) and after.text.casefold() == "saco":
+        return True  # 'lo saco', not a sack
     return not (isinstance(after, Word) and after.canonical in _COUNTED)
 
 

@@ -101,7 +101,7 @@ def _out(out: Out, profile: Profile, house: HouseLimits) -> Finding:
     found = _by_book(rows, out, profile)
     if found.verdict is Verdict.BIN:
         return found
-    by_house = _by_house(out, house, has_row=bool(rows))
+    by_house = _by_house(out, house, has_row=any(rule.may_clear for rule in rows))
     for each in by_house:
         if each.verdict is Verdict.BIN or (found.verdict is Verdict.OK and each.verdict):
             return each

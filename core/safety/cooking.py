@@ -221,10 +221,17 @@ def _to_do(each: _Judged, food: Food, heat: Cooked) -> Line:
     if each.rule is None:
         raise AssertionError("only judged rows are worded")
     wanted = wanted_at(each.rule, each.exact, food, heat.core)
+    limit, seconds = _limit_and_hold(each, food)
     if wanted is not None and wanted > heat.hold_s:
         more = span(wanted - heat.hold_s)
-        return say("Hold {core} for {more} more.", core=heat.core.words(), more=more)
-    limit, seconds = _limit_and_hold(each, food)
+        if wanted - heat.hold_s <= 180 or limit.c <= heat.core.c:
+            return say("Hold {core} for {more} more.", core=heat.core.words(), more=more)
+        return say(
+            "Hold {core} for {more} more, or {aim}.",
+            core=heat.core.words(),
+            more=more,
+            aim=at_for(limit, seconds, heat.core),
+        )
     if seconds <= 0:
         return say("Go on to {limit}.", limit=limit.words(heat.core))
     return say("Go on to {limit}, then {hold}.", limit=limit.words(heat.core), hold=span(seconds))
