@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from core.errors import KitchenError, OutOfRangeError, UnknownNameError
-from core.model import Cards, Moment, Profile
+from core.model import Cards, Moment, Profile, Role
 
 if TYPE_CHECKING:
     from bot.rehearse import Shown
@@ -48,7 +48,9 @@ def ask(chosen: argparse.Namespace) -> int:
     now = _instant(chosen.at, cards) if chosen.at else SystemClock().now()
     lang = _language(chosen.lang) or language_of(chosen.text) or "en"
     zone: tzinfo = cards.event.zone if cards else UTC
-    context = AskContext(cards=cards, profile=_profile(chosen.profile), lang=lang, now=now)
+    context = AskContext(
+        cards=cards, profile=_profile(chosen.profile), lang=lang, now=now, role=Role.CHEF
+    )  # who has the cards in front of them may see what they cost
     answer = answered(chosen.text, context)
     if chosen.json:
         print(_json(answer_json(answer, lambda line: render(line, lang, zone))))
@@ -249,7 +251,8 @@ def rehearse(chosen: argparse.Namespace) -> int:
         def show(shown: Shown) -> None:
             n = sent.setdefault(shown.key, len(sent) + 1)
             edits = sent.get(shown.edit_of) if shown.edit_of else None
-            row = send_json(n, shown.at, shown.room, shown.message, shown.key, edits)
+            at = cards.event.local(shown.at)
+            row = send_json(n, at, shown.room, shown.message, shown.key, edits)
             print(json.dumps(row, ensure_ascii=False))
 
         asyncio.run(Player(cards, dict(read_texts(chosen.event)), script, show).play())

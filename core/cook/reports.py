@@ -56,6 +56,7 @@ ANSWERS: dict[Report, frozenset[str]] = {
 """Which kinds of calls about a job a report answers."""
 
 SNOOZE_MIN = 5.0
+NEAR = timedelta(hours=6)
 OPEN = frozenset({Phase.WAITING, Phase.RUNNING})
 RETIME_MIN = 0.5  # what moves less than half a minute has not moved
 
@@ -64,7 +65,7 @@ def step_reported(cook: Cook, wish: ReportStep, by: str, at: datetime, now: date
     """Book a report of a step and everything it moves."""
     if wish.verb == "flip":
         return _flipped(cook, wish, at)
-    found = picked(cook, wish)
+    found = picked(cook, wish, at)
     facts: list[Dated] = []
     for item in found:
         _possible(cook, item, wish, at)
@@ -89,7 +90,7 @@ def _one(cook: Cook, item: Item, wish: ReportStep, by: str, at: datetime) -> lis
     return facts
 
 
-def picked(cook: Cook, wish: ReportStep) -> list[Item]:
+def picked(cook: Cook, wish: ReportStep, at: datetime) -> list[Item]:
     """Return the runs or tasks a report is about: the next in the plan that may take it.
 
     'brine out' means every tub that is in; '4/5 out' the first four of them.
@@ -108,7 +109,8 @@ def picked(cook: Cook, wish: ReportStep) -> list[Item]:
     found = first or can
     if not found:
         raise _out_of_sequence(cook, named, wish)
-    return _siblings(cook, found, wish)
+    near = [item for item in found if abs(item.start - at) <= NEAR]  # not yesterday's fire
+    return _siblings(cook, near or found, wish)
 
 
 def _siblings(cook: Cook, found: list[Item], wish: ReportStep) -> list[Item]:
