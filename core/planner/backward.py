@@ -92,6 +92,11 @@ class Back:
             if op.key not in self.board.slots:
                 self._place_op(group, op, 0.0, Tier.OVER)
 
+    def clear(self, group: Group) -> None:
+        """Take a group off again."""
+        mine = {op.key for op in group.ops}
+        self._clear(group, {key: wait for key, wait in self.waits.items() if key not in mine})
+
     def _clear(self, group: Group, waits: dict[str, Wait]) -> None:
         for op in group.ops:
             self.board.take(op)

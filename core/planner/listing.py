@@ -15,7 +15,7 @@ from core.errors import CannotPlanError
 from core.planner.backward import Back, Tier, followers
 from core.planner.board import Board
 from core.planner.forward import Forward
-from core.planner.jobs import Group, Op, Problem, Schedule, Slot, up
+from core.planner.jobs import Group, Op, Problem, Schedule, Slot, down, up
 
 _EPS = 1e-6
 
@@ -43,9 +43,8 @@ def backward_order(groups: tuple[Group, ...]) -> list[Group]:
 
 
 def _urgency(group: Group) -> tuple[bool, float, float, int, str]:
-    pinned = any(op.pinned for op in group.ops)
     fire = sum(op.ideal for op in group.ops if op.places)
-    return (not pinned, -group.target, -fire, -group.number, group.id)
+    return (not _pinned(group), -group.target, -fire, -group.number, group.id)
 
 
 def ready_of(board: Board, group: Group) -> float:
@@ -96,15 +95,27 @@ def _any_tier(back: Back, group: Group) -> bool:
 
 
 def _back(back: Back, group: Group) -> bool:
-    """Count one load back; False if it would have to wait longer than it stays good."""
-    pinned = any(op.pinned for op in group.ops)
-    if not _any_tier(back, group):
-        return pinned and _from_pin(back, group)
-    return pinned or ready_of(back.board, group) >= group.floor - _EPS
+    """Count one load back; False if it would have to wait longer than it stays good.
+
+    Where its own time is taken, it may be as late as it is needed, or count on by itself.
+    """
+    latest = replace(group, target=max(group.target, down(group.needed_by)))
+    for goal in (group,) if _pinned(group) else (group, latest):
+        if _any_tier(back, goal):
+            if _pinned(group) or ready_of(back.board, group) >= group.floor - _EPS:
+                return True
+            back.clear(group)
+    return _ahead(back, group) and (
+        _pinned(group) or ready_of(back.board, group) <= group.needed_by + _EPS
+    )
 
 
-def _from_pin(back: Back, group: Group) -> bool:
-    """Count on from what the chef insists on."""
+def _pinned(group: Group) -> bool:
+    return any(op.pinned for op in group.ops)
+
+
+def _ahead(back: Back, group: Group) -> bool:
+    """Count one load on from its earliest, or from what the chef insists on."""
     if not Forward(back.board).place(group, _release(group)):
         return False
     back.open_waits(group)
@@ -142,7 +153,7 @@ def _release(group: Group) -> float:
 def _move_right(board: Board, back: Back, group: Group) -> None:
     """Let a load that is early go on later, if it then still is in time."""
     ready = ready_of(board, group)
-    if ready >= group.target - _EPS or any(op.pinned for op in group.ops):
+    if ready >= group.target - _EPS or _pinned(group):
         return
     before = {op.key: board.slots[op.key] for op in group.ops if op.key in board.slots}
     for op in group.ops:
