@@ -232,7 +232,7 @@ def _to_room(
     """Return the room's copy: silent where the people were rung themselves."""
     if not group:
         return ()
-    lines = tuple(text for line in told(group, now) for text in voice.for_room(line))
+    lines = tuple(dict.fromkeys(text for line in told(group, now) for text in voice.for_room(line)))
     sound = max(call.sound for call in group) if ringing else Sound.SILENT
     people = tuple(dict.fromkeys(p for call in group for p in call.to if p not in ROOM))
     mention = people if ringing else ()
@@ -263,7 +263,7 @@ def _to_person(
 ) -> NewSend:
     first = group[0]
     sound = max(call.sound for call in group)
-    lines = tuple(voice.text(line, person) for line in told(group, now))
+    lines = tuple(dict.fromkeys(voice.text(line, person) for line in told(group, now)))
     choices = tuple(voice.text(choice, person) for choice in group[-1].choices)
     message = Outgoing(lines, choices, sound, tag=_tag("call", (person,), group))
     key = f"c:{voice.cook_id}:{first.key}:{person}"

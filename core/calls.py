@@ -252,12 +252,13 @@ def next_due(owed: Iterable[Call]) -> datetime | None:
 
 
 def merged(calls: Sequence[Call]) -> tuple[tuple[str, tuple[Call, ...]], ...]:
-    """Return each person's calls in messages: an alarm stands alone, the others go together."""
+    """Return each person's calls in messages: alarms together, the others together."""
     people = dict.fromkeys(person for call in calls for person in call.to)
     groups: list[tuple[str, tuple[Call, ...]]] = []
     for person in people:
         mine = [c for c in calls if person in c.to]
-        groups += [(person, (c,)) for c in mine if c.sound is Sound.ALARM]
+        loud = tuple(c for c in mine if c.sound is Sound.ALARM)
+        groups += [(person, loud)] if loud else []
         quiet = tuple(c for c in mine if c.sound is not Sound.ALARM)
         groups += [(person, quiet)] if quiet else []
     return tuple(groups)

@@ -19,6 +19,7 @@ from core.cook.subjects import (
     items_named,
     key_of,
     legal,
+    loads_named,
     plan_of,
 )
 from core.errors import OutOfRangeError, OutOfSequenceError, UnknownNameError
@@ -57,6 +58,7 @@ ANSWERS: dict[Report, frozenset[str]] = {
 
 SNOOZE_MIN = 5.0
 NEAR = timedelta(hours=6)
+TOGETHER = timedelta(minutes=2)
 OPEN = frozenset({Phase.WAITING, Phase.RUNNING})
 RETIME_MIN = 0.5  # what moves less than half a minute has not moved
 
@@ -114,15 +116,36 @@ def picked(cook: Cook, wish: ReportStep, at: datetime) -> list[Item]:
 
 
 def _siblings(cook: Cook, found: list[Item], wish: ReportStep) -> list[Item]:
-    """Return the lots of a step together when the step was named, else the first found."""
+    """Return what goes with the first found.
+
+    All lots of a step that was named; the batches of a load that go on several fires at once.
+    """
     item = found[0]
-    if not isinstance(item, Task) or item.step is None or wish.subject.casefold() == item.id:
-        return [item]
-    if cook.job(item.id).station == wish.subject or item.station == wish.subject:
+    if isinstance(item, StepRun):
+        return [item, *_beside(found, item)] if _names_load(cook, item, wish) else [item]
+    if item.step is None or wish.subject.casefold() in {item.id, (item.station or "").casefold()}:
         return [item]
     same = (item.dish, item.step)
     lots: list[Item] = [i for i in found if isinstance(i, Task) and (i.dish, i.step) == same]
     return lots[: wish.count] if wish.count else lots
+
+
+def _names_load(cook: Cook, item: StepRun, wish: ReportStep) -> bool:
+    named = {load.id for load in loads_named(cook, wish.subject)} if wish.subject else set()
+    return f"{item.dish}/{item.load}" in named and item.unit != item.load
+
+
+def _beside(found: list[Item], first: StepRun) -> list[Item]:
+    """Return the batches of the same step planned on other fires at about the same minute."""
+    return [
+        i
+        for i in found
+        if isinstance(i, StepRun)
+        and i is not first
+        and (i.dish, i.load, i.step) == (first.dish, first.load, first.step)
+        and i.station != first.station
+        and abs(i.start - first.start) <= TOGETHER
+    ]
 
 
 def _discarded(cook: Cook, wish: ReportStep) -> list[Item]:

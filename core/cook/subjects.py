@@ -86,8 +86,8 @@ def _meanings(cook: Cook, wanted: str) -> Iterator[Callable[[Item], bool]]:
         if wanted in {d.id.casefold(), folded(d.name)}
     }
     yield lambda item: key_of(item).casefold() == wanted
-    yield lambda item: isinstance(item, StepRun) and folded(item.unit) == wanted
     yield lambda item: isinstance(item, StepRun) and f"{item.dish}/{item.load}" in loads
+    yield lambda item: isinstance(item, StepRun) and folded(item.unit) == wanted
     yield lambda item: item.station is not None and folded(item.station) == wanted
     yield lambda item: wanted in {item.do.casefold(), (item.step or "").casefold()}
     yield lambda item: item.dish in dishes and item.do not in FIRE_JOBS
