@@ -23,25 +23,31 @@ from core.scaling.sheets import TubLabel, tub_labels
 Fixed = Mapping[str, int] | None
 
 
-def label_lines(label: TubLabel, cards: Cards, words: Words) -> tuple[str, ...]:
-    """Return what stands on the tape: what, which tub, how much, what is in it, how long."""
+def label_lines(
+    label: TubLabel, cards: Cards, words: Words
+) -> tuple[tuple[str, bool], ...]:  # fmt: skip
+    """Return what stands on the tape, each line with whether it is bold.
+
+    What, which tub, how much; what is in it; how cold and how long; and who made it when.
+    """
     inside = _inside(label, cards)
     lines = [
-        label.what,
-        words(say("Tub {n} of {all} · {qty}", n=label.number, all=label.of,
-                  qty=Label(amount_of(label.total, words)))),
-        _contains(inside, words),
+        (label.what, True),
+        (words(say("Tub {n} of {all} · {qty}", n=label.number, all=label.of,
+                   qty=Label(amount_of(label.total, words)))), False),
+        *((line, True) for line in _contains(inside, words)),
     ]  # fmt: skip
     if inside.unread:
         unread = Label(", ".join(inside.unread))
-        lines.append(words(say("NOT CONFIRMED, label not read: {what}", what=unread)))
+        lines.append((words(say("NOT CONFIRMED, label not read: {what}", what=unread)), True))
     if inside.may_contain:
         may = Label(named_of(inside.may_contain, words))
-        lines.append(words(say("May contain: {what}", what=may)))
+        lines.append((words(say("May contain: {what}", what=may)), True))
     limits = [keep_of(label.keep_below_c, words), _limit(label.never_over_min, words)]
     if any(limits):
-        lines.append(" · ".join(x for x in limits if x))
-    lines.append(words(say("Made ________  Use by ________  Who ________")))
+        lines.append((" · ".join(x for x in limits if x), False))
+    lines.append((words(say("Made ________  Who ________")), False))
+    lines.append((words(say("Use by ________")), False))
     return tuple(lines)
 
 
@@ -58,12 +64,13 @@ def _inside(label: TubLabel, cards: Cards) -> Contents:
     )
 
 
-def _contains(inside: Contents, words: Words) -> str:
+def _contains(inside: Contents, words: Words) -> tuple[str, ...]:
+    """Return what is surely in it; where that is nothing, whether anything else is open."""
     if inside.contains:
-        return words(say("CONTAINS {what}", what=Label(named_of(inside.contains, words))))
-    if inside.clear:
-        return words(say("Allergens: none on its labels"))
-    return words(say("ALLERGENS NOT CONFIRMED"))
+        return (words(say("CONTAINS {what}", what=Label(named_of(inside.contains, words)))),)
+    if inside.unread:
+        return (words(say("ALLERGENS NOT CONFIRMED")),)
+    return (words(say("Allergens: none on its labels")),) if inside.clear else ()
 
 
 def _limit(never_over_min: float | None, words: Words) -> str:
@@ -102,7 +109,7 @@ def labels_pdf(cards: Cards, heads: int, lang: str, fixed: Fixed = None) -> byte
     words = words_of(cards, lang)
     labels = tuple(label_lines(label, cards, words) for label in tub_labels(cards, heads, fixed))
     return pdf_bytes(
-        [Labels(labels, frozenset({0, 2, 3}))],
+        [Labels(labels)],
         title=cards.event.name,
         foot=foot_of(cards, heads, lang),
         created=day_of(cards),

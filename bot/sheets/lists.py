@@ -189,7 +189,7 @@ def lists_pdf(cards: Cards, heads: int, lang: str, fixed: Fixed = None) -> bytes
         load_out_table(cards, heads, lang, fixed),
     ]
     return tables_pdf(tables, title=cards.event.name, foot=foot_of(cards, heads, lang),
-                      created=day_of(cards), lang=lang, size_pt=10.5)  # fmt: skip
+                      created=day_of(cards), lang=lang)  # fmt: skip
 
 
 def _slim(table: Table) -> Table:

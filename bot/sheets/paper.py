@@ -6,6 +6,7 @@ Black on white, one typeface, every page numbered. What is to be set are values 
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -47,10 +48,9 @@ class Grid:
 
 @dataclass(frozen=True, slots=True)
 class Labels:
-    """Labels to cut out, each a few lines, the first one large, `strong` ones bold."""
+    """Labels to cut out, each a few lines, the first one large; a line is bold or not."""
 
-    labels: tuple[tuple[str, ...], ...]
-    strong: frozenset[int] = frozenset({0})
+    labels: tuple[tuple[tuple[str, bool], ...], ...]
     across: int = 2
     down: int = 4
 
@@ -83,23 +83,24 @@ def pdf_bytes(
         return bytes(pdf.output())
 
 
-def page_count(blocks: Sequence[Block], created: datetime) -> int:
-    """Return how many pages the blocks take."""
-    with _started("", "", created, "en") as pdf:
-        for block in blocks:
-            _set(pdf, block)
-        return int(pdf.page)
-
-
 def on_one_page(
     made: Callable[[float], Sequence[Block]], sizes_pt: Sequence[float], created: datetime
 ) -> Sequence[Block]:
-    """Return the blocks in the largest type that fits one page, else in the smallest."""
-    for size_pt in sizes_pt:
-        blocks = made(size_pt)
-        if page_count(blocks, created) == 1:
-            return blocks
-    return made(sizes_pt[-1])
+    """Return the blocks in the largest type that fits one page, else in the smallest.
+
+    `sizes_pt` from large to small; what fits at one size fits at every smaller one.
+    """
+    with _started("", "", created, "en") as trial:
+
+        def fits(size_pt: float) -> bool:
+            trial.add_page()
+            first = trial.page
+            for block in made(size_pt):
+                _set(trial, block)
+            return bool(trial.page == first)
+
+        place = bisect_left(sizes_pt, True, key=fits)
+    return made(sizes_pt[min(place, len(sizes_pt) - 1)])
 
 
 @contextmanager
@@ -203,14 +204,11 @@ def _labels(pdf: FPDF, block: Labels) -> None:
         pdf.set_dash_pattern(dash=1.5, gap=1.5)
         pdf.rect(x, y, wide, tall)
         pdf.set_dash_pattern()
-        _label(pdf, lines, (x + 3, y + 3, wide - 6, tall - 6), block.strong)
+        _label(pdf, lines, (x + 3, y + 3, wide - 6, tall - 6))
 
 
 def _label(
-    pdf: FPDF,
-    lines: Sequence[str],
-    box: tuple[float, float, float, float],
-    strong: frozenset[int],
+    pdf: FPDF, lines: Sequence[tuple[str, bool]], box: tuple[float, float, float, float]
 ) -> None:
     """Write one label, as large as lets all of it stay inside."""
     x, y, wide, tall = box
@@ -219,14 +217,15 @@ def _label(
     for size_pt in LABEL_PT:
         sizes = [size_pt * (1.4 if n == 0 else 1) for n in range(len(lines))]
         heights = [
-            _wrapped_mm(pdf, line, sizes[n], wide, bold=n in strong) for n, line in enumerate(lines)
+            _wrapped_mm(pdf, text, sizes[n], wide, bold=bold)
+            for n, (text, bold) in enumerate(lines)
         ]
         if sum(heights) <= tall:
             break
-    for n, line in enumerate(lines):
+    for n, (text, bold) in enumerate(lines):
         pdf.set_xy(x, y)
-        pdf.set_font(FACE, style="B" if n in strong else "", size=sizes[n])
-        pdf.multi_cell(wide, sizes[n] * MM_PER_PT * 1.25, shown(line), align="L")
+        pdf.set_font(FACE, style="B" if bold else "", size=sizes[n])
+        pdf.multi_cell(wide, sizes[n] * MM_PER_PT * 1.25, shown(text), align="L")
         y += heights[n]
 
 

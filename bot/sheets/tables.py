@@ -6,9 +6,12 @@ import csv
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from functools import partial
 from io import StringIO
 
-from bot.sheets.paper import Block, Grid, PageBreak, Text, pdf_bytes
+from bot.sheets.paper import Block, Grid, PageBreak, Text, on_one_page, pdf_bytes
+
+SIZES_PT = (12.0, 11.0, 10.0)
 
 FORMULA = ("=", "+", "-", "@", "\t", "\r")
 """A cell that begins so is run by a spreadsheet instead of shown."""
@@ -52,12 +55,16 @@ def _inert(cell: str) -> str:
 
 
 def tables_pdf(
-    tables: Sequence[Table], *, title: str, foot: str, created: datetime, lang: str, size_pt: float
+    tables: Sequence[Table], *, title: str, foot: str, created: datetime, lang: str
 ) -> bytes:
-    """Return tables as PDF, each on a page of its own."""
+    """Return tables as PDF, each on a page of its own in the largest type that fits one."""
     blocks: list[Block] = []
     for n, table in enumerate(tables):
         blocks += [PageBreak()] if n else []
-        blocks.append(Text(table.title, 20, bold=True))
-        blocks.append(Grid(table.heads, table.rows, table.widths, size_pt, table.strong))
+        blocks += on_one_page(partial(_blocks, table), SIZES_PT, created)
     return pdf_bytes(blocks, title=title, foot=foot, created=created, lang=lang)
+
+
+def _blocks(table: Table, size_pt: float) -> Sequence[Block]:
+    grid = Grid(table.heads, table.rows, table.widths, size_pt, table.strong)
+    return (Text(table.title, 20, bold=True), grid)

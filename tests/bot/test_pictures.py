@@ -83,7 +83,7 @@ def test_the_same_plan_is_the_same_bytes() -> None:
 
 @pytest.mark.parametrize(
     "name",
-    ["$\\frac{1}{0}$", "a\nb", "\u202egnp", "🔥 fire", "羊", "x" * 400, "many words " * 40, ""],
+    ["$\\frac{1}{0}$ 羊 \u202e 🔥\n2", "x" * 400, "many words " * 40, ""],
 )
 def test_any_name_can_be_drawn_as_it_is(name: str) -> None:
     plan, cards = event_of("wedding")
