@@ -13,6 +13,8 @@
 | `judge.py`, `bottleneck.py` | findings, whether it fits, the slowest link |
 | `planning.py` | `plan` |
 | `truth.py`, `repair.py`, `replanning.py` | the day so far, what it moves, `replan` |
+| `relief.py`, `explaining.py`, `booking.py` | what would help, why not, how many fit |
+| `check/` | an independent judge of plans |
 | `changing.py` | `changes`: what a new plan moves, for whom |
 
 Everything is pure and gives the same plan for the same cards.
@@ -20,8 +22,23 @@ Everything is pure and gives the same plan for the same cards.
 
 from __future__ import annotations
 
+from core.planner.booking import Capacity, capacity
 from core.planner.changing import Changes, Moved, changes
+from core.planner.check import Violation, check
+from core.planner.explaining import Diagnosis, explain
 from core.planner.planning import plan
 from core.planner.replanning import replan
 
-__all__ = ["Changes", "Moved", "changes", "plan", "replan"]
+__all__ = [
+    "Capacity",
+    "Changes",
+    "Diagnosis",
+    "Moved",
+    "Violation",
+    "capacity",
+    "changes",
+    "check",
+    "explain",
+    "plan",
+    "replan",
+]

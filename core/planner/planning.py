@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime
 
 from core.model import Cards, Plan, Task
@@ -12,6 +13,7 @@ from core.planner.build import problem_of
 from core.planner.judge import findings_of, fit_of
 from core.planner.kitchen import Kitchen
 from core.planner.listing import list_schedule
+from core.planner.relief import remedies
 from core.planner.validate import validate
 from core.scaling.lists import buy_list, make_list
 
@@ -51,7 +53,10 @@ def plan(
     validate(kitchen)
     problem = problem_of(kitchen)
     result = Result(kitchen, problem, list_schedule(problem))
-    return plan_from(result, letter, reason)
+    made = plan_from(result, letter, reason)
+    if made.fits != "no":
+        return made
+    return replace(made, fixes=tuple(remedy.text for remedy in remedies(result)))
 
 
 def kitchen_of(cards: Cards, heads: int | None, plates_at: datetime | None) -> Kitchen:
