@@ -143,7 +143,8 @@ def house(piece: Piece, step: Step, kind: Kind, tested: float = 0.0, fire_c: flo
         mean=tuple(trial.prior.values(found.mean[None])[0].tolist()),
         root=tuple(tuple(line) for line in root.tolist()),
         power=table.power,
-        widen=1.2,
+        widen=1.0,
+        drift=table.drift,
         source=Source("card", title, "", "house"),
     )
     first = start + prior.mean[NAMES.index("start")]

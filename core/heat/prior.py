@@ -42,6 +42,7 @@ class Kind(StrEnum):
 class Prior:
     """A bell over the eight unknowns, how it was come by, and how wide its intervals must be.
 
+    `widen` multiplies an interval, `drift` is the model's own error over the time so far (sd).
     `count` cooks were learned from, the last on `day`; 0 means the table's.
     """
 
@@ -50,6 +51,7 @@ class Prior:
     root: tuple[tuple[float, ...], ...]
     power: float
     widen: float
+    drift: float
     source: Source
     count: int = 0
     day: date | None = None
@@ -122,6 +124,7 @@ def table_prior(kind: Kind, half_sd: float | None = None, start_sd: float | None
         root=tuple(tuple(line) for line in spread.tolist()),
         power=row["power"],
         widen=row["widen"],
+        drift=row["drift"],
         source=heat_source("priors", row),
     )
 

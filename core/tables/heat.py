@@ -2,26 +2,20 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping
 from functools import cache
-from importlib.resources import files
 from typing import Any
 
 from core.model import Source
-
-Row = Mapping[str, Any]
-"""One row of a table; the keys are described at the head of its file."""
+from core.tables import Row, table
 
 NAMES = ("composition", "shapes", "priors", "rules")
 """The heat files, without 'heat_' and '.toml'."""
 
 
-@cache
 def heat_table(name: str) -> Mapping[str, Any]:
     """Return one heat file as it stands."""
-    text = files("core.tables").joinpath(f"heat_{name}.toml").read_text(encoding="utf-8")
-    return tomllib.loads(text)
+    return table(f"heat_{name}")
 
 
 @cache
