@@ -9,7 +9,11 @@ or comes back as one question with its choices.
 | `said.py` | a line with its time, its fillers and its doubts taken apart |
 | `manners.py` | small words: what changes nothing, what puts a report in doubt |
 | `subjects.py` | which load, batch, station or dish a name means |
-| `reports.py` | steps: on, off, flip, done, moved, binned |
+| `deeds.py` | the verb of a report: begun, ended, moved, binned |
+| `about.py` | what it is about, and what must be asked |
+| `reports.py` | steps: on, off, flip, done |
+| `lots.py` | so many of so many tubs |
+| `moves.py` | food on another fire, or in the bin |
 | `readings.py` | temperatures |
 | `changes.py` | heads, plates, late |
 | `short.py` | answers, taps and the words that stand alone |

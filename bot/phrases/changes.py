@@ -8,7 +8,7 @@ from bot.phrases.heard import Ear, Heard, Unclear, Wished
 from bot.phrases.said import Said
 from bot.phrases.subjects import named
 from core.facts import ChangeHeads, MovePlates, RunLate
-from core.model import Qty, say
+from core.model import Label, Qty, say
 from core.words import Delta, Num, Quantity, Time, Token, Word, nearest_instant
 
 _PEOPLE = frozenset({"people", "heads", "head"})
@@ -16,6 +16,7 @@ _BESIDE_HEADS = frozenset(
     {"now", "more", "less", "vegetarian", "children", "meat", "ok", "portions"} | _PEOPLE
 )
 _NOT_A_TEMPERATURE = 212.0  # a bare number above boiling in °F can only be people
+_MOST_SNOOZED_MIN = 15.0
 _MINUTES = frozenset({"min", "h", "m"})
 _MOST_LATE_MIN = 24 * 60.0
 
@@ -28,6 +29,9 @@ def read_heads(line: Said) -> Heard | None:
     if beside or any(isinstance(w, Quantity) for w in line.words):
         return None
     deltas = [w for w in line.words if isinstance(w, Delta)]
+    if deltas and _may_be_minutes(line):
+        text = Label(deltas[0].text)
+        return Unclear(say("{text}: people, or minutes?", text=text), (say("people"), say("min")))
     if deltas:
         return _by(deltas[0], line.ear)
     numbers = [w for w in line.words if isinstance(w, Num)]
@@ -36,9 +40,26 @@ def read_heads(line: Said) -> Heard | None:
         return None
     if numbers[0].alternatives:
         return _one_of(numbers[0]) if told else None
+    if _may_be_a_core(line, numbers[0].value):
+        text = Label(numbers[0].text)
+        return Unclear(say("{text}: a core, or people?", text=text), (say("core"), say("people")))
     if told or (len(line.words) == 1 and numbers[0].value > _NOT_A_TEMPERATURE):
         return Wished((ChangeHeads(int(numbers[0].value)),), None)
     return None
+
+
+def _may_be_minutes(line: Said) -> bool:
+    """Tell whether '+5' alone may be the minutes somebody needs."""
+    only = line.words[0] if len(line.words) == 1 else None
+    bare = isinstance(only, Delta) and only.text.lstrip("+ ").isdigit() and not line.slash
+    return bare and isinstance(only, Delta) and 0 < only.value <= _MOST_SNOOZED_MIN
+
+
+def _may_be_a_core(line: Said, value: float) -> bool:
+    """Tell whether 'now 47' is too few people to be the head count without asking."""
+    few = line.ear.heads is not None and value < line.ear.heads / 2
+    sure = line.slash == "heads" or line.has("people", "heads", "head")
+    return few and value <= _NOT_A_TEMPERATURE and not sure and line.has("now")
 
 
 def _one_of(number: Num) -> Unclear:
@@ -64,7 +85,7 @@ def _by(delta: Delta, ear: Ear) -> Heard | None:
 def read_plates(line: Said) -> Heard | None:
     """Return 'plates 1415', 'platos a las 14:15', 'guests at 1830', 'plates +10 min'."""
     told = line.slash == "plates" or line.has("plates", "people")
-    if not told or line.is_question or line.is_doubtful or named(line):
+    if not told or line.is_question or line.is_denied or named(line):
         return None
     allowed = {"plates", "people", "now", "at", "move", "hold", "until", "late", "more", "ok"}
     if not set(line.concepts) <= allowed:
@@ -73,7 +94,8 @@ def read_plates(line: Said) -> Heard | None:
     if len(line.times) == 1 and not rest:
         return Wished((MovePlates(_plates_at(line.times[0], line.ear)),), None)
     later = _minutes(rest[0]) if len(rest) == 1 else None
-    if later is None or line.ear.plates_at is None or line.times:
+    of_plates = line.slash == "plates" or (line.has("plates") and not line.has("people"))
+    if later is None or line.ear.plates_at is None or line.times or not of_plates:
         return None
     if not isinstance(rest[0], Delta) and not line.has("late", "more"):
         return None
@@ -99,7 +121,7 @@ def _minutes(token: Token) -> float | None:
 
 def read_late(line: Said) -> Heard | None:
     """Return 'runing 25 late', 'vamos 25 tarde', 'A 4 min late', '+5 min'."""
-    if line.is_question or line.is_doubtful:
+    if line.is_question or line.is_denied:
         return None
     alone = len(line.words) == 1 and isinstance(line.words[0], Delta) and bool(line.words[0].unit)
     if not (line.has("late") or alone or line.slash == "late") or line.has("plates"):
@@ -108,7 +130,17 @@ def read_late(line: Said) -> Heard | None:
     spent = frozenset[int]().union(*(t.used for t in things))
     rest = [w for i, w in enumerate(line.words) if i not in spent]
     words = {w.canonical for w in rest if isinstance(w, Word)}
-    if len(things) > 1 or words - {"late", "running", "now", "more", "load", "rack", "batch", "a"}:
+    if len(things) > 1 or words - {
+        "late",
+        "running",
+        "now",
+        "more",
+        "load",
+        "rack",
+        "batch",
+        "a",
+        "me",
+    }:
         return None
     numbers = [_minutes(w) for w in rest if not isinstance(w, Word)]
     if not numbers:

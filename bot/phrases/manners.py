@@ -12,7 +12,9 @@ _POLITE = """
 please pls plz thanks thx cheers sorry mate chef guys boss lads hey hi hola oye jefa jefe
 gracias porfa perdona perdon tio tia venga eh ey dale
 """
-_SMALL = "its it is the at as of to for de del la el las los al que se ha han y and"
+_SMALL = """
+well were weve theyre its it is the at as of to for de del la el las los al que se ha han y and
+"""
 _ASKING_FIRST = """
 is are any does do did will was were has have whats what which why hay lleva llevan tiene es
 esta estan donde where que cual porque should would
@@ -27,6 +29,8 @@ luego despues antes si cuando pronto quizas mientras tomorrow manana almost near
 should could would might
 """
 
+_EVERYTHING = "all both everything everyone todo todos toda todas ambos ambas"
+
 FILLERS = (PLAIN["en"] | PLAIN["es"] | frozenset(f"{_SWEARING}{_POLITE}{_SMALL}".split())) - {
     "no",
     "not",
@@ -38,5 +42,11 @@ FILLERS = (PLAIN["en"] | PLAIN["es"] | frozenset(f"{_SWEARING}{_POLITE}{_SMALL}"
 ASKING_FIRST = frozenset(_ASKING_FIRST.split())
 """Words that make a question when they open a line."""
 
-DOUBTING = frozenset(f"{_DENYING}{_EXPECTED}".split())
+DENYING = frozenset(_DENYING.split())
+"""Words that deny."""
+
+DOUBTING = DENYING | frozenset(_EXPECTED.split())
 """Words after which nothing has happened: denied, expected or only thought of."""
+
+EVERYTHING = frozenset(_EVERYTHING.split())
+"""Words for all there is: they name nothing, so nothing is ticked by them."""

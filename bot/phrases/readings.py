@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from bot.phrases.about import is_person, which
 from bot.phrases.heard import Asked, Heard, Unclear, Wished
-from bot.phrases.reports import is_person, which_dish
 from bot.phrases.said import Said
 from bot.phrases.subjects import CONTAINERS, Named, all_of, named
 from core.facts import GiveReading
@@ -37,10 +37,12 @@ def read_reading(line: Said) -> Heard | None:
     place = next(
         (_PLACES[c] for c in line.concepts if c in _PLACES and not _names(things, c)), None
     )
-    which = which_dish(line, things)
-    if which is not None:
-        return which
+    asked = which(line, things)
+    if asked is not None:
+        return asked
     about = _about(things)
+    if about is not None and about.sort == "dish" and line.has("ok"):
+        return Asked(line.text)  # 'chicken 61 ok' asks for a verdict
     if about is None:
         return _of_nothing_named(line, numbers[0], place, things)
     return _reading(line, about, numbers[0], place)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from bot.phrases.heard import Ear
-from bot.phrases.manners import ASKING_FIRST, DOUBTING, FILLERS
+from bot.phrases.manners import ASKING_FIRST, DENYING, DOUBTING, FILLERS
 from core.words import (
     Ago,
     Delta,
@@ -83,8 +83,16 @@ class Said:
     @property
     def is_doubtful(self) -> bool:
         """Tell whether it is denied, expected or only thought of: then nothing has happened."""
-        spoken = {folded(t.text) for t in self.tokens if isinstance(t, Word)}
-        return bool(spoken & DOUBTING) or self._in_a_while
+        return bool(self._spoken & DOUBTING) or self._in_a_while
+
+    @property
+    def is_denied(self) -> bool:
+        """Tell whether it is said not to be so."""
+        return bool(self._spoken & DENYING)
+
+    @property
+    def _spoken(self) -> frozenset[str]:
+        return frozenset(folded(t.text) for t in self.tokens if isinstance(t, Word))
 
     @property
     def _in_a_while(self) -> bool:

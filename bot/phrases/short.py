@@ -7,7 +7,7 @@ import re
 from bot.phrases.heard import Asked, Heard, Queried, Unclear, Wished
 from bot.phrases.said import Said
 from core.facts import AnswerCall, Choose, CloseCook, Undo
-from core.model import say
+from core.model import Label, say
 from core.words import Num, Quantity, Word
 
 _TAP = re.compile(r"\s*\[\s*([0-9]{1,2})\s*\]\s*")
@@ -19,6 +19,8 @@ def read_choice(line: Said) -> Heard | None:
     tap = _TAP.fullmatch(line.text)
     if tap is not None:
         return Wished((Choose(int(tap[1])),))
+    if line.slash:  # '/done 2' is load 2 done
+        return None
     if len(line.tokens) == 1 and isinstance(line.tokens[0], Num):
         value = line.tokens[0].value
         if value.is_integer() and 1 <= value <= _MOST_CHOICES:
@@ -33,7 +35,7 @@ def read_bare_number(line: Said) -> Heard | None:
     if not isinstance(number, Num) or number.value <= _MOST_CHOICES:
         return None
     return Unclear(
-        say("{text}: a core, or people?", text=number.text), (say("core"), say("people"))
+        say("{text}: a core, or people?", text=Label(number.text)), (say("core"), say("people"))
     )
 
 
@@ -91,7 +93,7 @@ def read_who(line: Said) -> Heard | None:
 
 def read_help(line: Said) -> Heard | None:
     """Return 'help', 'ayuda'."""
-    return _query("help", line)
+    return _query("help", line, "me")
 
 
 def read_sos(line: Said) -> Heard | None:

@@ -11,6 +11,7 @@ from bot.phrases.heard import Ear
 from bot.phrases.said import Said
 from core.words import Num, Ordinal, Token, Word, recognised
 from core.words.atoms import folded
+from core.words.food_words import FOODS
 
 CONTAINERS = frozenset({"load", "batch", "rack", "tray"})
 _KINDS = {
@@ -113,7 +114,7 @@ def _numbered_loads(line: Said, taken: frozenset[int]) -> Iterator[Named]:
     for i, word in enumerate(words):
         holder = isinstance(word, Word) and word.canonical in CONTAINERS
         after = words[i + 1] if i + 1 < len(words) else None
-        if holder and i + 1 not in taken and after is not None:
+        if holder and i + 1 not in taken and after is not None and not _counts_food(words, i + 1):
             name = _number_name(after) or _label_name(after)
             if name:
                 yield Named("load", name, frozenset({i, i + 1}))
@@ -124,6 +125,13 @@ def _numbered_loads(line: Said, taken: frozenset[int]) -> Iterator[Named]:
             label = _label_name(word)
             if label and not word.known:
                 yield Named("unit", label, frozenset({i}))
+
+
+def _counts_food(words: tuple[Token, ...], i: int) -> bool:
+    """Tell whether a number counts what follows: 'tray 24 thighs' is no tray 24."""
+    after = words[i + 1] if i + 1 < len(words) else None
+    food = isinstance(after, Word) and (after.canonical in FOODS or after.canonical == "pieces")
+    return isinstance(words[i], Num) and food
 
 
 def _number_name(token: Token) -> str:

@@ -49,6 +49,7 @@ def folded(text: str) -> str:
 def tidy(text: str) -> str:
     """Return the line cut to a readable length, without control characters, signs in one form."""
     line = unicodedata.normalize("NFC", text[:LONGEST_LINE])
+    line = re.sub(r"\b([A-Za-z]?[0-9]*)['’]s\b", r"\1", line)  # "load 2's off", "A's on"
     line = re.sub(r"([0-9])ª", r"\1nd", line)
     line = re.sub(r"(?i)(?<=[0-9 ])([ap])\.\s?m\.", r"\1m", line)  # '6 p.m.'
     line = re.sub(r"(?<=[^\W\d_])-(?=[^\W\d_])", " ", line)  # 'walk-in' is two words

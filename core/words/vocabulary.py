@@ -25,7 +25,7 @@ REPORTS: Mapping[str, Row] = {
         "enciende, encender, encendido, encendida, encendi, prende, prender, prendido",
     ),
     "flip": (
-        "flip, flipped, flipping, turned over, turn over",
+        "flip, flipped, flipping, turn, turned, turned over, turn over",
         "da la vuelta, dar la vuelta, dale la vuelta, vuelta, volteado, voltea, voltear, girado",
     ),
     "rest": ("rest, resting, rested", "reposa, reposar, reposo, reposando, reposado"),
@@ -34,7 +34,7 @@ REPORTS: Mapping[str, Row] = {
         "serve, served, serving, plate up",
         "sirve, servir, servido, sirviendo, emplata, emplatar, emplatado",
     ),
-    "go": ("go, fire table, fire it", "marcha, marchando"),
+    "go": ("go", "marcha, marchando"),
     "sear": ("sear, seared, searing", "sella, sellar, sellado, marcar, marcado"),
     "smoke": ("smoke, smoked, smoking", "ahuma, ahumar, ahumado, humo"),
     "slice": (
@@ -48,7 +48,7 @@ REPORTS: Mapping[str, Row] = {
     "move": ("move, moved", "mueve, mover, movido, movida, pasa, pasar, pasado"),
     "bin": (
         "bin, binned, bin it, discard, throw away, thrown away",
-        "tirar, tira, tirado, tirada, basura",
+        "tirar, tira, tiro, tirado, tirada, tiramos, basura",
     ),
     "drop": ("dropped, drop", "caido, se cayo, se ha caido"),
     "done": (
@@ -88,7 +88,7 @@ ANSWERS: Mapping[str, Row] = {
 ASKS: Mapping[str, Row] = {
     "status": ("status, where are we, how are we doing", "estado, como vamos"),
     "next": (
-        "next, whats next, what next, what is next",
+        "next, whats next, what next, what is next, what now",
         "siguiente, que sigue, que toca, proximo, y ahora que",
     ),
     "me": ("me, my jobs, what do i do, what am i doing", "yo, que hago, lo mio, mis tareas"),
@@ -114,8 +114,8 @@ CHANGES: Mapping[str, Row] = {
     "more": ("more, extra, coming, additional", "mas, extra"),
     "less": ("less, fewer, minus", "menos"),
     "late": (
-        "late, behind, delayed, running late, running behind",
-        "tarde, retraso, retrasado, retrasada, con retraso",
+        "late, later, behind, delayed, delay, postpone, push, running late, running behind",
+        "tarde, retraso, retrasa, retrasado, retrasada, con retraso, aplaza",
     ),
     "early": ("early, ahead", "pronto, adelantado"),
     "running": ("running", "vamos, voy con"),

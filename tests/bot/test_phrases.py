@@ -92,6 +92,9 @@ def test_a_number_alone_is_a_tap(text: str, number: int) -> None:
         ("we are 360", 360),
         ("365, perdona", 365),
         ("+8 coming, 2 veggie", 328),
+        ("+20", 340),
+        ("+40 people", 360),
+        ("40 more guests", 360),
         ("1.200 pax", 1200),
         ("heads 365", 365),
     ],
@@ -250,6 +253,58 @@ def test_two_reports_in_one_line_are_two() -> None:
     assert heard.wishes == (ReportStep("A", "off", DONE, core_c=46), ReportStep("B", "on", START))
 
 
+@pytest.mark.parametrize("text", ["A and B off", "A y B fuera", "A, B off", "off A B"])
+def test_every_load_that_is_named_is_reported(text: str) -> None:
+    heard = parse(text, WEDDING)
+    assert isinstance(heard, Wished)
+    assert heard.wishes == (ReportStep("A", "off", DONE), ReportStep("B", "off", DONE))
+
+
+def test_loads_binned_together_are_binned_each() -> None:
+    heard = parse("bin A and B", WEDDING)
+    assert isinstance(heard, Wished)
+    assert [w.subject for w in heard.wishes if isinstance(w, ReportStep)] == ["A", "B"]
+    assert isinstance(parse("bin 6 of A and B", WEDDING), Unclear)
+
+
+def test_one_tub_is_not_every_tub() -> None:
+    assert wish("tub 1 of brine out") == ReportStep("tub1", "off", DONE)
+    assert wish("brine out 2 tubs") == ReportStep("brine", "", DONE, 2)
+
+
+@pytest.mark.parametrize(
+    "text", ["all off", "todo fuera", "both off", "2 racks off", "fire table 4"]
+)
+def test_what_names_no_load_ticks_none(text: str) -> None:
+    assert not isinstance(parse(text, WEDDING), Wished)
+
+
+def test_a_small_change_may_be_minutes_and_is_asked_about() -> None:
+    assert isinstance(parse("+5", WEDDING), Unclear)
+    assert wish("+5 people") == ChangeHeads(325)
+    assert wish("+5 min") == RunLate(5)
+
+
+def test_far_too_few_people_may_be_a_core_and_is_asked_about() -> None:
+    assert isinstance(parse("now 47", WEDDING), Unclear)
+    assert wish("somos 47 pax") == ChangeHeads(47)
+
+
+@pytest.mark.parametrize("text", ["we'll be 25 late", "plates 25 min later"])
+def test_being_late_is_told_ahead(text: str) -> None:
+    heard = parse(text, WEDDING)
+    assert isinstance(heard, Wished)
+
+
+def test_a_slash_name_with_a_number_is_about_that_load() -> None:
+    assert wish("/done 2") == ReportStep("2", "done", DONE)
+    assert wish("/2") == Choose(2)
+
+
+def test_a_dish_with_ok_behind_it_asks_for_a_verdict() -> None:
+    assert parse("lamb 61 ok", WEDDING) == Asked("lamb 61 ok")
+
+
 def test_a_step_may_be_called_by_its_name() -> None:
     assert wish("brine on") == ReportStep("brine", "", START)
     assert wish("salmuera fuera") == ReportStep("brine", "", DONE)
@@ -346,7 +401,9 @@ def test_what_can_be_read_two_ways_is_asked(text: str) -> None:
 @pytest.mark.parametrize(
     ("text", "ear"),
     [("sauce 66", WEDDING), ("47", WEDDING), ("temp 7", WEDDING), ("light pit", HARVEST),
-     ("running late", WEDDING), ("P1 225", replace(HARVEST, kinds={"P1": "oven"})),
+     ("running late", WEDDING), ("+5", WEDDING), ("now 47", WEDDING), ("all off", WEDDING),
+     ("dropped tray 24 thighs", WEDDING), ("cooler at 7", WEDDING),
+     ("P1 225", replace(HARVEST, kinds={"P1": "oven"})),
      ("bin it", WEDDING)],
 )  # fmt: skip
 @pytest.mark.parametrize("lang", ["en", "es"])
