@@ -94,9 +94,8 @@ def _run_calls(cook: Cook, run: StepRun) -> Iterator[Call]:
 
 
 def _looks(cook: Cook, run: StepRun) -> Iterator[Call]:
-    last = run.end - timedelta(minutes=MERGE_MIN)
     for n, (at, core_c) in enumerate(run.checks, start=1):
-        if at < last:
+        if at < run.end:
             line = say("CHECK {thing}: expect {core} · {clock}", thing=_thing(cook, run),
                        core=Qty(round(core_c), "°C"), clock=Clock(at))  # fmt: skip
             yield _call(cook, run, "check", at, line, n)
