@@ -114,7 +114,7 @@ def sick_lines() -> tuple[Line, ...]:
     """Return what to do with the place: bleach, and who is told."""
     return (
         say("Place: 1000 ppm bleach, gloves, paper, bag it. Everyone washes hands."),
-        say("Chef told, only the chef."),
+        say("Tell the chef, only the chef."),
     )
 
 

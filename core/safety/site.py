@@ -109,7 +109,7 @@ def alarm_lines(alarm: Alarm, event: Event | None) -> tuple[Line, ...]:
                     where=place,
                 ),
                 say("Their own pen? Use it. Sit or lay them down, don't leave. Keep the plate."),
-                say("Chef and first aider are called."),
+                say("Chef and first aider, now."),
             )
         case Alarm.COLLAPSE:
             return (
