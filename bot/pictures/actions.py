@@ -116,12 +116,14 @@ def _once(*parts: tuple[str, ...]) -> tuple[str, ...]:
 
 
 def joined(names: tuple[str, ...]) -> str:
-    """Return names in one; words they begin with are said once.
+    """Return names in one; words they begin with are said once, batches of a load as numbers.
 
     Examples
     --------
     >>> joined(("Lamb rump A", "Lamb rump B"))
     'Lamb rump A + B'
+    >>> joined(("Lamb rump A.1", "Lamb rump A.2"))
+    'Lamb rump A.1+2'
     >>> joined(("smoker",))
     'smoker'
     """
@@ -131,4 +133,10 @@ def joined(names: tuple[str, ...]) -> str:
     same = 0
     while all(len(w) > same + 1 and w[same] == words[0][same] for w in words):
         same += 1
-    return " ".join([*words[0][:same], " + ".join(" ".join(w[same:]) for w in words)])
+    rest = [" ".join(w[same:]) for w in words]
+    load, dot, _ = rest[0].rpartition(".")
+    if dot and all(r.rpartition(".")[0] == load for r in rest):
+        tail = f"{load}.{'+'.join(r.rpartition('.')[2] for r in rest)}"
+    else:
+        tail = " + ".join(rest)
+    return " ".join([*words[0][:same], tail])

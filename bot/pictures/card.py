@@ -123,7 +123,7 @@ def _what(action: Action, words: Words) -> str:
 
 def _where(board: Board, action: Action, em: float, width: float, words: Words) -> str:
     """Return who, where and how hot, as much of it as fits; who is never left out."""
-    places = [joined(action.places)] if action.places else []
+    places = ["+".join(action.places)] if action.places else []
     temp = [] if action.temp is None else [_temp(action, action.temp, words)]
     rest = [*temp, *places] if action.kind == "end" else [*places, *temp]
     parts = [x for x in (", ".join(action.who), *rest) if x]
@@ -134,5 +134,5 @@ def _where(board: Board, action: Action, em: float, width: float, words: Words) 
 
 def _temp(action: Action, temp: Qty, words: Words) -> str:
     if action.kind == "end":
-        return words(say("core {temp}", temp=temp))
+        return words(say("at {temp}", temp=temp))
     return words(Line("{temp}", {"temp": temp}))

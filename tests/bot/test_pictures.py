@@ -159,7 +159,7 @@ def test_batches_that_begin_together_are_one_action() -> None:
     first = upcoming(plan, cards, at(cards, "18:22"))[0]
     assert first.places == ("G1", "G2")
     assert first.who == ("Rafa", "Jo")
-    assert joined(first.things) == "Pork collar b1.1 + b1.2"
+    assert joined(first.things) == "Pork collar b1.1+2"
 
 
 def test_looks_and_flips_stay_off_the_card() -> None:

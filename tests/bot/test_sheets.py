@@ -2,18 +2,24 @@
 
 from __future__ import annotations
 
+import ast
 import csv
 from collections.abc import Sequence
 from dataclasses import replace
 from io import StringIO
 from itertools import pairwise
+from pathlib import Path
 from typing import Any
 
 import icalendar
 import pytest
+from babel.messages.pofile import read_po
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+import bot.pictures
+import bot.sheets
+from bot.render.catalogue import part_texts
 from bot.sheets import (
     buy_table,
     csv_bytes,
@@ -67,6 +73,31 @@ def grids(blocks: Sequence[Block]) -> list[Grid]:
 
 def texts(blocks: Sequence[Block]) -> list[str]:
     return [b.text for b in blocks if isinstance(b, Text)]
+
+
+def templates() -> set[str]:
+    """Return every template written in pictures and sheets."""
+    found = set()
+    for folder in (Path(bot.pictures.__file__).parent, Path(bot.sheets.__file__).parent):
+        for file in folder.glob("*.py"):
+            for node in ast.walk(ast.parse(file.read_text("utf-8"))):
+                match node:
+                    case ast.Call(func=ast.Name(id="say"), args=[ast.Constant(value=str(text))]):
+                        found.add(text)
+                    case ast.Assign(targets=[ast.Name(id="named")], value=ast.Tuple(elts=names)):
+                        found |= {ast.literal_eval(name) for name in names} - {""}
+    return found
+
+
+def test_everything_printed_has_its_spanish() -> None:
+    known = {
+        message.id
+        for _, text in part_texts("es")
+        for message in read_po(StringIO(text), locale="es")
+        if message.string
+    }
+    assert len(templates()) > 80
+    assert not templates() - known
 
 
 # ------------------------------------------------------------------ CSV
