@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Connection, Engine, create_engine, event
+from sqlalchemy import Connection, Engine, create_engine, event, text
 from sqlalchemy.engine import URL, make_url
 from sqlalchemy.exc import ArgumentError, DBAPIError, NoSuchModuleError
 from sqlalchemy.pool import StaticPool
@@ -102,6 +102,14 @@ def _postgres(at: Place, holder: int | None = None) -> Engine:
             connection.commit()
 
     return engine
+
+
+def let_go(engine: Engine) -> None:
+    """Close an engine's connections; other copies see at once that we are gone."""
+    if engine.dialect.name == "postgresql":
+        with suppress(DBAPIError), engine.connect() as connection:
+            connection.execute(text("SELECT pg_advisory_unlock_all()"))
+    engine.dispose()
 
 
 def _sqlite(at: Place, begin: str, *pragmas: str) -> Engine:

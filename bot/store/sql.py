@@ -29,7 +29,7 @@ from bot.store import wake as wake_cache
 from bot.store.appends import Append, Appends
 from bot.store.backup import backed_up
 from bot.store.dialect import insert_or_set
-from bot.store.engine import Place
+from bot.store.engine import Place, let_go
 from bot.store.files import Shelf
 from bot.store.instants import instant, us
 from bot.store.lock import OneCopy
@@ -192,7 +192,7 @@ class SqlStore:
         for thread in self._threads:
             thread.shutdown(wait=True)
         for engine in self._engines:
-            engine.dispose()
+            let_go(engine)
         if self._lock:
             self._lock.release()
 

@@ -19,6 +19,7 @@ from core.facts import (
     Choice,
     CookClosed,
     CookStarted,
+    EndExpected,
     Fact,
     HeadsChanged,
     LateReported,
@@ -191,6 +192,7 @@ FACTS: tuple[Fact, ...] = (
             choices=(say("done"),),
         )
     ),
+    EndExpected("lamb/A/smoke", at(10, 41), check_at=at(10, 20), expect_c=51.5),
     CallAnswered("garden/lamb/A/smoke/pull/0"),
     QuestionAsked(
         "slip/7",
