@@ -95,17 +95,18 @@ def _joined(
 async def _converse(console: Console, dispatcher: Dispatcher, outbox: Outbox, pump: Pump) -> None:
     """Listen until the input ends, while the pump rings and the outbox delivers."""
     await dispatcher.work()  # what was heard before a crash
-    running = [asyncio.create_task(pump.run()), asyncio.create_task(outbox.run())]
+    ringing = asyncio.create_task(pump.run())
+    sending = asyncio.create_task(outbox.run())
     try:
         async for message in console.incoming():
             await dispatcher.hear((message,))
             pump.nudge()
     finally:
-        for task in running:
-            task.cancel()
-        for task in running:
-            with suppress(asyncio.CancelledError):
-                await task
+        ringing.cancel()
+        with suppress(asyncio.CancelledError):
+            await ringing
+        outbox.stop()
+        await sending
         await outbox.deliver(NETWORK)
 
 

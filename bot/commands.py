@@ -114,6 +114,7 @@ def plan(chosen: argparse.Namespace) -> int:
     cards = _event(chosen.event)
     made = planned(cards, heads=chosen.heads)
     lang = cards.event.languages[0]
+    _files(chosen, made, cards, lang)
     if chosen.json:
         from bot.planjson import plan_json
 
@@ -124,7 +125,6 @@ def plan(chosen: argparse.Namespace) -> int:
     else:
         for line in plan_lines(made, cards, lang):
             print(line)
-    _files(chosen, made, cards, lang)
     return 0
 
 

@@ -57,20 +57,26 @@ class Outbox:
         self._tempo = {network: Tempo(chat.pace) for network, chat in chats.items()}
         self._nudged = {network: asyncio.Event() for network in chats}
         self._unsettled: dict[str, Receipt] = {}
+        self._stopping = False
 
     def nudge(self) -> None:
         """Something new is owed: look at once."""
         for event in self._nudged.values():
             event.set()
 
+    def stop(self) -> None:
+        """Let `run` end once what is in hand is sent: a claim cut off would wait for a restart."""
+        self._stopping = True
+        self.nudge()
+
     async def run(self) -> None:
-        """Deliver on all networks until cancelled."""
+        """Deliver on all networks until stopped."""
         async with asyncio.TaskGroup() as networks:
             for network in self._chats:
                 networks.create_task(self._run(network))
 
     async def _run(self, network: str) -> None:
-        while True:
+        while not self._stopping:
             try:
                 await self.deliver(network)
                 await self.tell_troubles()
@@ -78,7 +84,8 @@ class Outbox:
             except StoreError as wrong:  # a full disk is emptied, a lock let go: try again
                 LOG.error("store", extra={"network": network, "why": str(wrong)})
                 due = self._clock.now() + timedelta(seconds=STORE_PAUSE_S)
-            await self._sleep(network, due)
+            if not self._stopping:
+                await self._sleep(network, due)
 
     async def _sleep(self, network: str, due: datetime | None) -> None:
         now = self._clock.now()
