@@ -91,8 +91,10 @@ def read_plates(line: Said) -> Heard | None:
     if not set(line.concepts) <= allowed:
         return None
     rest = [w for w in line.words if not isinstance(w, Word)]
-    if len(line.times) == 1 and not rest:
-        return Wished((MovePlates(_plates_at(line.times[0], line.ear)),), None)
+    hour = rest[0].clock if len(rest) == 1 and isinstance(rest[0], Num) else None
+    moment = line.times[0] if len(line.times) == 1 and not rest else hour
+    if moment is not None:
+        return Wished((MovePlates(_plates_at(moment, line.ear)),), None)
     later = _minutes(rest[0]) if len(rest) == 1 else None
     of_plates = line.slash == "plates" or (line.has("plates") and not line.has("people"))
     if later is None or line.ear.plates_at is None or line.times or not of_plates:

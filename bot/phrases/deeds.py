@@ -47,6 +47,8 @@ def deed_of(line: Said) -> Deed | None:
     rest = concepts - frame
     if not concepts or len(rest) > 1 or len(frame) > 1:
         return None
+    if rest & {"flip", "light"} and frame - {"on"}:
+        return None  # 'turn off', 'light off': the fire is out, nothing was flipped or lit
     if rest & _BINS.keys():
         return Deed("bin", Report.DISCARD, used)
     if rest & _MOVES.keys():

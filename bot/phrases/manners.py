@@ -11,9 +11,11 @@ puto mierda cojones cabron carajo
 _POLITE = """
 please pls plz thanks thx cheers sorry mate chef guys boss lads hey hi hola oye jefa jefe
 gracias porfa perdona perdon tio tia venga eh ey dale
+looks looking great lovely nice perfect beautiful finally already brilliant taken took just
+perfecto bonito guapo bueno fin ya
 """
 _SMALL = """
-well were weve theyre its it is the at as of to for de del la el las los al que se ha han y and
+its it is the at as of to for de del la el las los al que se ha han y and
 """
 _ASKING_FIRST = """
 is are any does do did will was were has have whats what which why hay lleva llevan tiene es
@@ -26,12 +28,24 @@ nunca jamas aun todavia tampoco sin
 _EXPECTED = """
 will gonna going if when before after until unless soon later then instead maybe perhaps
 luego despues antes si cuando pronto quizas mientras tomorrow manana almost nearly casi
-should could would might
+should could would might hasta need needs want wants must get let lets quiero necesito hay
 """
 
 _EVERYTHING = "all both everything everyone todo todos toda todas ambos ambas"
 
-FILLERS = (PLAIN["en"] | PLAIN["es"] | frozenset(f"{_SWEARING}{_POLITE}{_SMALL}".split())) - {
+_CONTRACTED = "well were weve theyre youre im ive its hes shes thats"
+_WITH_AN_ANSWER = "its it is all todo ya esta that thats eso im i just"
+
+POLITE = frozenset(f"{_SWEARING}{_POLITE}".split())
+"""Words of mood and manners."""
+
+WITH_AN_ANSWER = POLITE | frozenset(_WITH_AN_ANSWER.split())
+"""What may stand beside 'done' and 'ok'; 'well done' and 'va bien' tick nothing."""
+
+CONTRACTED = frozenset(_CONTRACTED.split())
+"""Fillers only when typed with their apostrophe: "we'll" is, 'well' is not."""
+
+FILLERS = (PLAIN["en"] | PLAIN["es"] | POLITE | frozenset(_SMALL.split())) - {
     "no",
     "not",
     "mas",

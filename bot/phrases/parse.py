@@ -15,6 +15,7 @@ from core.words.atoms import LONGEST_LINE, folded
 _SLASH = re.compile(r"\s*[/!]([A-Za-z]+)(?:@\w+)?(?:\s+|$)")
 _PARTS = re.compile(r"\s*(?:;|\n|,(?=\s)|\s(?:and|then|y|e|luego)\s)\s*", re.IGNORECASE)
 _MOST_PARTS = 6
+_SMALL_TALK = frozenset({"cool", "ready", "done", "hold", "quick"})
 _ALIASES = {"start": "help"}  # what some platforms send when a chat is opened
 
 
@@ -104,4 +105,5 @@ def _is_trade(token: Token, names: set[str]) -> bool:
     if not isinstance(token, Word):
         return any(c.isdigit() for c in token.text)
     everyday = token.canonical in {"me", "what", "can", "how", "at", "per", "go", "no", "yes", "ok"}
+    everyday = everyday or folded(token.text) in _SMALL_TALK
     return (token.known and not everyday) or folded(token.text) in names

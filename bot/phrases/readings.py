@@ -32,7 +32,7 @@ def read_reading(line: Said) -> Heard | None:
         return None
     things = tuple(t for t in named(line) if t.sort != "step")
     numbers = _numbers(line, things)
-    if len(numbers) != 1 or not _nothing_else(line, things):
+    if len(numbers) != 1 or not _nothing_else(line, things) or _is_sold_out(line):
         return None
     place = next(
         (_PLACES[c] for c in line.concepts if c in _PLACES and not _names(things, c)), None
@@ -46,6 +46,12 @@ def read_reading(line: Said) -> Heard | None:
     if about is None:
         return _of_nothing_named(line, numbers[0], place, things)
     return _reading(line, about, numbers[0], place)
+
+
+def _is_sold_out(line: Said) -> bool:
+    """Tell whether it says '86 lamb': there is none left, and nothing was measured."""
+    first = line.tokens[0] if line.tokens else None
+    return isinstance(first, Num) and first.text == "86"
 
 
 def _names(things: tuple[Named, ...], concept: str) -> bool:

@@ -17,6 +17,8 @@ from core.words.atoms import folded
 
 _COLDEST_CORE_SAID_C = 20.0  # below this a number behind 'off' is the load's, not its core's
 _MOST_LOADS = 20
+_NEVER_ALONE = frozenset({"smoke", "chill", "boil", "thaw", "drain"})
+"""'cool' and 'smoke' alone are talk; the other verbs stand for what is due."""
 
 
 def read_report(line: Said) -> Heard | None:
@@ -68,6 +70,8 @@ def _each(
 
 def _one(line: Said, things: tuple[Named, ...], deed: Deed) -> Heard | None:
     subject = subject_of(things)
+    if subject is None and deed.verb in _NEVER_ALONE:
+        return None
     used = deed.used.union(*(t.used for t in things))
     name, core, lots = subject.name if subject else "", None, None
     for i, token in left_over(line, used):
@@ -80,6 +84,8 @@ def _one(line: Said, things: tuple[Named, ...], deed: Deed) -> Heard | None:
             core = degrees.celsius
         else:
             return None
+    if deed.verb == "done" and not name:
+        return None  # 'done' alone answers a call, and is no report of anything
     station = next((t.name for t in things if t.sort == "station" and t is not subject), None)
     moves = deed.report is Report.START
     # A step that is named is no 'on' or 'off' of a fire: any word for it will do.

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from bot.phrases.heard import Ear
-from bot.phrases.manners import ASKING_FIRST, DENYING, DOUBTING, FILLERS
+from bot.phrases.manners import ASKING_FIRST, CONTRACTED, DENYING, DOUBTING, FILLERS
 from core.words import (
     Ago,
     Delta,
@@ -83,7 +83,7 @@ class Said:
     @property
     def is_doubtful(self) -> bool:
         """Tell whether it is denied, expected or only thought of: then nothing has happened."""
-        return bool(self._spoken & DOUBTING) or self._in_a_while
+        return bool(self._spoken & DOUBTING) or self._in_a_while or self.is_aimed
 
     @property
     def is_denied(self) -> bool:
@@ -93,6 +93,15 @@ class Said:
     @property
     def _spoken(self) -> frozenset[str]:
         return frozenset(folded(t.text) for t in self.tokens if isinstance(t, Word))
+
+    @property
+    def is_aimed(self) -> bool:
+        """Tell whether a number is where something is to go: 'take A to 46'."""
+        pairs = zip(self.tokens, self.tokens[1:], strict=False)
+        return any(
+            isinstance(a, Word) and folded(a.text) == "to" and isinstance(b, Num | Quantity)
+            for a, b in pairs
+        )
 
     @property
     def _in_a_while(self) -> bool:
@@ -136,7 +145,10 @@ def _is_filler(word: Word, names: frozenset[str]) -> bool:
     plain = folded(word.text)
     if plain in names or (word.text.isupper() and len(word.text) == 1 and plain not in _LETTERS):
         return False
-    return (plain in FILLERS and not _means_something(word)) or plain == "?"
+    if plain in CONTRACTED and "'" in word.text.replace("\u2019", "'"):
+        return True
+    is_sign = not word.known and not any(c.isalnum() for c in plain)
+    return (plain in FILLERS and not _means_something(word)) or is_sign
 
 
 def _means_something(word: Word) -> bool:

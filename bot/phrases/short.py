@@ -3,15 +3,21 @@
 from __future__ import annotations
 
 import re
+from datetime import timedelta
 
+from bot.phrases.about import is_person
 from bot.phrases.heard import Asked, Heard, Queried, Unclear, Wished
+from bot.phrases.manners import POLITE, WITH_AN_ANSWER
 from bot.phrases.said import Said
 from core.facts import AnswerCall, Choose, CloseCook, Undo
 from core.model import Label, say
-from core.words import Num, Quantity, Word
+from core.words import Num, Quantity, Word, nearest_instant
+from core.words.atoms import folded
 
 _TAP = re.compile(r"\s*\[\s*([0-9]{1,2})\s*\]\s*")
 _MOST_CHOICES = 9
+_MINUTES_IN = {"min": 1.0, "h": 60.0}
+_LONGEST_MUTE_MIN = 24 * 60.0
 
 
 def read_choice(line: Said) -> Heard | None:
@@ -43,9 +49,19 @@ def read_answer(line: Said) -> Heard | None:
     """Return 'ok', 'oído', 'va', 'hecho', 👍: it answers the newest call."""
     if line.is_question or line.is_doubtful:
         return None
-    alone = line.only("ok", "done", "yes", "go") and not line.only("go")
+    spoken = [t for t in line.tokens if isinstance(t, Word)]
+    beside = [w for w in spoken if w.canonical not in {"ok", "done", "yes"}]
+    alone = line.only("ok", "done", "yes") and all(_goes_with_ok(w, line) for w in beside)
+    alone = alone and not any(folded(w.text) == "ready" for w in spoken)
     slashed = line.slash in {"done", "check"} and not line.words
     return Wished((AnswerCall(),), line.at) if alone or slashed else None
+
+
+def _goes_with_ok(word: Word, line: Said) -> bool:
+    """Tell whether a word beside 'ok' changes nothing: a name, a thank-you, a sign."""
+    plain = folded(word.text)
+    sign = not any(c.isalnum() for c in plain)
+    return sign or plain in WITH_AN_ANSWER or is_person(word, line) or word.canonical == "at"
 
 
 def read_undo(line: Said) -> Heard | None:
@@ -83,7 +99,9 @@ def read_next(line: Said) -> Heard | None:
 
 def read_me(line: Said) -> Heard | None:
     """Return 'me', 'que hago'."""
-    return _query("me", line)
+    beside = [w for w in line.tokens if isinstance(w, Word) and w.canonical != "me"]
+    alone = all(folded(w.text) in POLITE for w in beside)
+    return _query("me", line) if line.slash or alone else None
 
 
 def read_who(line: Said) -> Heard | None:
@@ -98,30 +116,41 @@ def read_help(line: Said) -> Heard | None:
 
 def read_sos(line: Said) -> Heard | None:
     """Return 'sos', and any line with it: never a question first."""
-    return Queried("sos") if line.slash == "sos" or line.has("sos") else None
+    heard = [t for t in line.tokens if isinstance(t, Word) and t.canonical == "sos"]
+    # In much of America 'sos' is 'you are', so in small letters it must stand alone or lead on.
+    sure = any(w.text != "sos" for w in heard) or len(line.tokens) == 1
+    after = line.tokens[1] if len(line.tokens) > 1 else None
+    leads = isinstance(after, Word) and after.known and bool(heard) and heard[0] is line.tokens[0]
+    return Queried("sos") if line.slash == "sos" or (heard and (sure or leads)) else None
 
 
 def read_mute(line: Said) -> Heard | None:
-    """Return 'shut up till 2', 'cállate hasta las 14'; the argument is an instant or ''."""
-    if not (line.slash == "mute" or line.has("mute")):
+    """Return 'shut up till 2', 'cállate hasta las 14'; the argument is an ISO instant or ''."""
+    rest = [w for w in line.words if not isinstance(w, Quantity)]
+    only = all(isinstance(w, Word) and w.canonical in {"mute", "until", "at"} for w in rest)
+    if not (line.slash == "mute" or (line.has("mute") and only)):
         return None
+    now = line.ear.now
     if len(line.times) == 1:
-        return Queried("mute", line.times[0].text)
-    spans = [w for w in line.words if isinstance(w, Quantity) and w.unit in {"min", "h"}]
-    return Queried("mute", spans[0].text if len(spans) == 1 else "")
+        ahead = timedelta(hours=6 if line.times[0].ambiguous else 12)
+        return Queried(
+            "mute", nearest_instant(line.times[0], now + ahead, line.ear.zone).isoformat()
+        )
+    spans = [w for w in line.words if isinstance(w, Quantity) and w.unit in _MINUTES_IN]
+    if len(spans) != 1:
+        return Queried("mute")
+    minutes = min(spans[0].value * _MINUTES_IN[spans[0].unit], _LONGEST_MUTE_MIN)
+    return Queried("mute", (now + timedelta(minutes=minutes)).isoformat())
 
 
 def read_cook(line: Said) -> Heard | None:
     """Return 'start cook lamb 14:00'; starting needs its cards, which the edge looks up."""
-    opens = (
-        isinstance(line.tokens[0], Word) and line.tokens[0].canonical == "cook"
-        if line.tokens
-        else False
-    )
-    if line.slash != "cook" and not (opens and line.tokens[0].text.casefold() != "cook"):
+    first = line.tokens[0] if line.tokens else None
+    starts = isinstance(first, Word) and first.canonical == "cook" and " " in first.text
+    if line.slash != "cook" and not starts:
         return None
-    arg = line.text if line.slash == "cook" else line.text[len(line.tokens[0].text) :]
-    return Queried("cook", arg.strip())
+    said_first = first.text if starts and isinstance(first, Word) else ""
+    return Queried("cook", line.text.removeprefix(said_first).strip())
 
 
 def read_ask(line: Said) -> Heard | None:

@@ -93,6 +93,8 @@ def _exact(line: Said, _: frozenset[int]) -> Iterator[Named]:
     names |= {squeezed(s): ("station", s) for s in ear.stations}
     names |= {squeezed(u): ("unit", u) for u in ear.units}
     names |= {squeezed(x): ("load", x) for x in ear.loads}
+    dotless = {squeezed(u).replace(".", ""): ("unit", u) for u in ear.units if "." in u}
+    names = dotless | names  # 'A2' is batch A.2 unless something else is called so
     i = 0
     while i < len(line.words):
         for count in range(_LONGEST_NAME, 0, -1):

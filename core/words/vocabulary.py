@@ -81,7 +81,7 @@ ANSWERS: Mapping[str, Row] = {
     ),
     "yes": ("yes, yep, yeah, yup", "si"),
     "no": ("no, nope", "no"),
-    "undo": ("undo, oops, scratch that", "deshacer, deshaz, anula, anular"),
+    "undo": ("undo, scratch that", "deshacer, deshaz, anula, anular"),
     "redo": ("redo", "rehacer"),
 }
 
@@ -91,12 +91,12 @@ ASKS: Mapping[str, Row] = {
         "next, whats next, what next, what is next, what now",
         "siguiente, que sigue, que toca, proximo, y ahora que",
     ),
-    "me": ("me, my jobs, what do i do, what am i doing", "yo, que hago, lo mio, mis tareas"),
+    "me": ("me, my jobs, what do i do, what am i doing", "que hago, lo mio, mis tareas"),
     "who": ("who, whos", "quien, quienes"),
     "help": ("help, commands", "ayuda, comandos"),
     "sos": ("sos, emergency, ambulance", "emergencia, ambulancia"),
     "plan": ("plan", "planes"),
-    "mute": ("mute, shut up, quiet", "callate, silencio, silenciar"),
+    "mute": ("mute, shut up", "callate, silenciar"),
     "how_much": ("how much, how many, howmany", "cuanto, cuanta, cuantos, cuantas"),
     "how_long": ("how long", "cuanto tarda, cuanto falta, cuanto le falta, cuanto tiempo"),
     "how": ("how", "como"),

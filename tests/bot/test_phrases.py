@@ -47,7 +47,9 @@ def clock(heard: Heard, ear: Ear = WEDDING) -> str:
 @published("trade word list, common practice: on and off in two languages")
 @pytest.mark.parametrize("text", ["A off", "A out", "A fuera", "A sacado", "A pulled", "rack A off",
                                   "bandeja A fuera", "A OFF", "a off", "load A is off",
-                                  "A off ffs", "off A"])  # fmt: skip
+                                  "A off ffs", "off A", "A just came off 🔥", "took A off",
+                                  "@ana A off", "bo: A off", "A off 👍",
+                                  "A is off, looks great"])  # fmt: skip
 def test_every_word_for_off_is_off(text: str) -> None:
     assert wish(text) == ReportStep("A", "off", DONE)
 
@@ -108,7 +110,8 @@ def test_a_change_by_is_asked_about_while_nobody_knows_how_many_there_are() -> N
 
 
 @pytest.mark.parametrize("text", ["plates 1815", "plates at 18:15", "platos a las 18:15",
-                                  "plates 6:15", "plates 18.15", "platos 18h15"])  # fmt: skip
+                                  "plates 6:15", "plates 18.15", "plates at 6:15pm",
+                                  "platos 18h15"])  # fmt: skip
 def test_plates_move_to_the_time_nearest_to_where_they_are(text: str) -> None:
     moved = wish(text)
     assert isinstance(moved, MovePlates)
@@ -321,7 +324,7 @@ def test_a_part_of_what_nobody_has_is_asked_about() -> None:
     assert isinstance(parse("4/7 fuera", HARVEST), Unclear)
 
 
-@pytest.mark.parametrize("text", ["undo", "deshacer", "UNDO", "oops"])
+@pytest.mark.parametrize("text", ["undo", "deshacer", "UNDO", "undo that"])
 def test_undo_takes_back(text: str) -> None:
     assert wish(text) == Undo()
 
@@ -352,7 +355,11 @@ def test_where_things_stand_is_asked_in_a_word(text: str, what: str) -> None:
 
 
 def test_quiet_carries_until_when() -> None:
-    assert parse("callate hasta las 14", WEDDING) == Queried("mute", "14")
+    noon = replace(WEDDING, now=datetime(2026, 6, 13, 11, 0, tzinfo=UTC))  # 12:00 in London
+    assert parse("callate hasta las 14", noon) == Queried("mute", "2026-06-13T13:00:00+00:00")
+    assert parse("shut up till 2", noon) == Queried("mute", "2026-06-13T13:00:00+00:00")
+    assert parse("mute 30 min", noon) == Queried("mute", "2026-06-13T11:30:00+00:00")
+    assert parse("mute", noon) == Queried("mute")
 
 
 # ------------------------------------------------------------------ what must never be booked
@@ -383,6 +390,50 @@ def test_quiet_carries_until_when() -> None:
 )
 def test_what_has_not_happened_is_not_booked(text: str) -> None:
     assert not isinstance(parse(text, WEDDING), Wished)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "well done",
+        "well done chef",
+        "va bien",
+        "cool",
+        "smoke",
+        "smoke!",
+        "ready",
+        "oops",
+        "yo",
+        "me too",
+        "its quiet here",
+        "turn off the smoker",
+        "light off",
+        "86 lamb",
+        "take A to 46",
+        "get A to 46",
+        "want A at 46",
+        "need A off",
+        "let A rest",
+        "A off the menu",
+        "lid off A",
+        "sos un crack",
+        "fire",
+        "on my way",
+        "day off",
+    ],
+)
+def test_talk_that_sounds_like_a_report_ticks_nothing(text: str) -> None:
+    assert isinstance(parse(text, WEDDING), Asked | Nothing | Unclear)
+
+
+@pytest.mark.parametrize(("text", "unit"), [("A 2 on", "A.2"), ("A2 on", "A.2"), ("A.2 on", "A.2")])
+def test_a_batch_may_be_typed_without_its_point(text: str, unit: str) -> None:
+    assert wish(text) == ReportStep(unit, "on", START)
+
+
+def test_a_load_called_like_a_batch_without_its_point_comes_first() -> None:
+    ear = replace(HARVEST, units=("a1", "a1.1", "a2", "a.2"))
+    assert wish("a2 on", ear) == ReportStep("a2", "on", START)
 
 
 @pytest.mark.parametrize("text", ["bin it", "bin", "tirar", "bin chicken", "bin 3"])
