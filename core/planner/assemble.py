@@ -103,7 +103,7 @@ class Result:
             dish=op.dish,
             step=op.step,
             batch=op.unit or None,
-            count=op.count if op.count > 1 else None,
+            count=op.count if op.count and op.dish in self.kitchen.menu else None,
             crew=self.crew(op, slot),
             temp_c=op.temp_c,
             never_after=at(slot.start + op.hard) if op.hard < inf else None,

@@ -19,6 +19,7 @@ _EPS = 1e-6
 _TRIES = 600
 _ABUT = 1e-3
 _NEAR_MIN = 60.0
+_FAR_MIN = 48 * 60.0
 
 
 class Tier(IntEnum):
@@ -49,10 +50,14 @@ class Wait:
 
 
 class BlockedError(Exception):
-    """The group does not fit; `shift` minutes earlier might, None means it never will."""
+    """The group does not fit; `shift` minutes earlier might, None means it never will.
 
-    def __init__(self, key: str, shift: float | None) -> None:
-        self.key, self.shift = key, shift
+    `low` is the earliest end its followers let the op have: if that did not move with the group,
+    moving the group does not help.
+    """
+
+    def __init__(self, key: str, shift: float | None, low: float = -inf) -> None:
+        self.key, self.shift, self.low = key, shift, low
         super().__init__(key)
 
 
@@ -71,7 +76,8 @@ class Back:
 
     def place(self, group: Group, tier: Tier) -> bool:
         """Place a whole group, moving it earlier until it fits; False if it cannot."""
-        lump = 0.0
+        lump, stuck = 0.0, ("", 0.0)
+        most = group.target - group.floor if group.floor > -inf else _FAR_MIN
         for _ in range(_TRIES):
             waits = dict(self.waits)
             try:
@@ -79,9 +85,12 @@ class Back:
                     self._place_op(group, op, lump, tier)
             except BlockedError as blocked:
                 self._clear(group, waits)
-                if blocked.shift is None:
+                if blocked.shift is None or stuck == (blocked.key, blocked.low):
                     return False
+                stuck = (blocked.key, blocked.low)
                 lump += max(up(blocked.shift), GRID_MIN)
+                if lump > most + _EPS:
+                    return False
                 continue
             return True
         return False
@@ -153,7 +162,7 @@ class Back:
     def _place_fixed(self, op: Op, start: float, low: float, high: float) -> None:
         end = start + op.ideal
         if end < low - _EPS:
-            raise BlockedError(op.key, low - end)
+            raise BlockedError(op.key, low - end, low)
         if end > high + _EPS:
             raise BlockedError(op.key, None)
         slot = self.board.fit(op, start, end)
@@ -165,14 +174,15 @@ class Back:
 
     def _give_up(self, op: Op, minutes: float, low: float, high: float) -> None:
         earlier = self.board.latest(op, minutes, -inf, min(low, high) - minutes)
-        raise BlockedError(op.key, None if earlier is None else low - (earlier.start + minutes))
+        shift = None if earlier is None else low - (earlier.start + minutes)
+        raise BlockedError(op.key, shift, low)
 
     def _place_wait(
         self, group: Group, op: Op, low: float, high: float, lump: float, tier: Tier
     ) -> None:
         """A wait ends when its follower starts; its start is open until its forerunner ends."""
         if high < low - _EPS:
-            raise BlockedError(op.key, low - high)
+            raise BlockedError(op.key, low - high, low)
         if op.start is None and self._scarce(op):
             self._place_work(op, low, high)
             return
@@ -230,7 +240,7 @@ class Back:
         slot = self.board.latest(op, op.ideal, wait.low, wait.wish)
         if slot is None or not wait.loose:
             earlier = self.board.latest(op, op.ideal, -inf, wait.low)
-            raise BlockedError(op.key, wait.low - earlier.start if earlier else None)
+            raise BlockedError(op.key, wait.low - earlier.start if earlier else None, wait.low)
         self._book(op, slot)
 
     def _book(self, op: Op, slot: Slot) -> None:
@@ -247,7 +257,7 @@ class Back:
         start = max(self.board.slots[lag.key].end + lag.least for lag in op.after)
         slot = self.board.fit(op, start, wait.end_from(start))
         if slot is None:
-            raise BlockedError(op.key, GRID_MIN)
+            raise BlockedError(op.key, GRID_MIN, start)
         self._book(op, slot)
 
 

@@ -22,6 +22,7 @@ def findings_of(result: Result) -> tuple[Finding, ...]:
         + [f for g in groups for f in _held(result, g)]
         + list(_waits(result))
         + list(_pins(result))
+        + list(_pressed(result))
     )
 
 
@@ -140,6 +141,30 @@ def _pins(result: Result) -> Iterator[Finding]:
                     step=op.do,
                     start=Clock(clock.instant(start)),
                     wish=Clock(clock.instant(op.start)),
+                ),
+                about=op.key,
+                source="card",
+            )
+
+
+def _pressed(result: Result) -> Iterator[Finding]:
+    """Work before plates that begins with less time than its card wants."""
+    for group in result.problem.groups:
+        for op in group.ops:
+            slot = result.slot(op)
+            pressed = op.start is not None and not op.pinned and slot.start > op.start
+            if not pressed or op.start is None or slot.start - op.start <= _SLIGHT_MIN:
+                continue
+            clock = result.kitchen.clock
+            dish = result.kitchen.cards.dish(op.dish).name
+            yield Finding(
+                kind="quality",
+                text=say(
+                    "{load} {step} starts {start}, {late} after its time.",
+                    load=Label(f"{dish} {op.unit}".strip()),
+                    step=op.do,
+                    start=Clock(clock.instant(slot.start)),
+                    late=Qty(slot.start - op.start, "min", 0),
                 ),
                 about=op.key,
                 source="card",

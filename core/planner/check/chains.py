@@ -125,12 +125,17 @@ def _plates(day: Day, job: Job) -> Iterator[Violation]:
     if job.step.tied is Tied.PLATES and job.end > needed + SLACK_MIN and not _late_said(day, job):
         yield Violation("plates", job.key, f"ends {job.end - needed:.1f} min after plates")
     before = job.step.before_plates_min
-    if before is None or _late_said(day, job):
+    said = any(f.about == job.key for f in day.plan.findings)
+    if before is None or said or _late_said(day, job):
         return
-    first = min(j.start for j in day.jobs if j.dish == job.dish and j.index == job.index)
-    earliest = min(_needed(day, j) for j in day.jobs if (j.dish, j.index) == (job.dish, job.index))
-    if first > earliest - before + SLACK_MIN:
-        yield Violation("before plates", job.key, f"{earliest - first:.1f} of {before} min before")
+    row = [j for j in day.jobs if (j.dish, j.index) == (job.dish, job.index)]
+    together = len({_needed(day, j) for j in row}) == 1  # all at once: the first one counts
+    if together and job.start > min(j.start for j in row):
+        return
+    if job.start > needed - before + SLACK_MIN:
+        yield Violation(
+            "before plates", job.key, f"{needed - job.start:.1f} of {before} min before"
+        )
 
 
 def _needed(day: Day, job: Job) -> float:
