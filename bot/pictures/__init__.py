@@ -5,6 +5,7 @@
 * `actions`   what comes next in a plan: one row for each moment somebody must act
 * `card`      the plan card: version, plates, the next five actions
 * `bars`      which bar stands in which row of the timeline, and what is written beside it
+* `placing`   where each bar stands and its label is written
 * `timeline`  the bars drawn: stations, loads, temperatures, people, slack, the plates line
 """
 

@@ -21,7 +21,8 @@ from bot.pictures.bars import Bar, Detail, Window, rows_of, window_of
 from bot.pictures.board import Board
 from bot.pictures.card import KEY, PX_PER_MM, SMALL, TIME, upcoming
 from bot.pictures.face import shown
-from bot.pictures.timeline import EDGE, LABEL, WIDTH, Mark, Scale, placed
+from bot.pictures.placing import LABEL, WIDTH, Mark, Scale, placed
+from bot.pictures.timeline import bands_of
 from bot.render import render
 from core.model import Cards, Line, Plan
 from tests.bot.plans import at, harvest, harvest_plan, wedding, wedding_plan
@@ -278,7 +279,6 @@ def test_no_bar_or_label_touches_another_or_leaves_the_picture(
         assert ordered[0][0] >= 0
         assert max(right for _, right in ordered) <= WIDTH
     assert len(marks) == len(rows)
-    assert EDGE > 0
 
 
 def test_a_timeline_of_sixty_loads_stays_a_picture_a_phone_takes() -> None:
@@ -296,3 +296,35 @@ def test_a_timeline_of_sixty_loads_stays_a_picture_a_phone_takes() -> None:
     image = picture(timeline(replace(plan, loads=tuple(many)), cards, "en"))
     assert image.width + image.height <= 10_000
     assert image.height <= 20 * image.width
+
+
+def test_spare_minutes_and_lateness_are_written_out() -> None:
+    plan, cards = event_of("wedding")
+    late = replace(plan.loads[1], slack_min=-9.0)
+    plan = replace(plan, loads=(plan.loads[0], late, plan.loads[2]))
+    scale = Scale(window_of(plan, cards), plan.plates_at)
+    bands = bands_of(
+        plan, cards, scale, Board(WIDTH, 100), lambda x: render(x, "en", cards.event.zone)
+    )
+    assert bands[-1].title == "READY, TO SPARE"
+    assert {m.label for m in bands[-1].marks} == {  # by hand, from the plan's table
+        "Celeriac steak L1 13:46 · +14 min",
+        "A 13:59 · 9 min LATE",
+        "B 13:59 · +1 min",
+    }
+
+
+def test_every_load_of_the_plan_is_on_its_station_with_its_times() -> None:
+    plan, cards = event_of("wedding")
+    scale = Scale(window_of(plan, cards), plan.plates_at)
+    bands = bands_of(
+        plan, cards, scale, Board(WIDTH, 100), lambda x: render(x, "en", cards.event.zone)
+    )
+    smoker = bands[0]
+    assert smoker.title == "smoker · 115 °C · Bo"
+    assert {m.label for m in smoker.marks} == {  # by hand, from the plan's table
+        "LIGHT 09:30–10:05",
+        "Celeriac steak L1 10:05–11:45",
+        "A 12:08–13:10",
+        "B 12:22–13:24",
+    }
