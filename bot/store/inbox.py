@@ -6,7 +6,7 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass, fields
 from datetime import datetime
 
-from sqlalchemy import Connection, select, update
+from sqlalchemy import BindParameter, Connection, bindparam, select, update
 from sqlmodel import col
 
 from bot import codec
@@ -39,6 +39,25 @@ def clean(message: Incoming) -> Incoming:
     )
 
 
+_REOPEN = (
+    update(Room)
+    .where(col(Room.network) == bindparam("of_network"), col(Room.room) == bindparam("of_room"))
+    .where(col(Room.gone_why).is_not(None))
+    .values(gone_why=None)
+)
+_UNHANDLED = (
+    select(Inbox)
+    .where(col(Inbox.state) == "new", col(Inbox.body).is_not(None))
+    .order_by(col(Inbox.id))
+    .limit(bindparam("most"))
+)
+_IDS: BindParameter[int] = bindparam("ids", expanding=True)
+_STILL_OPEN = (
+    select(col(Inbox.id)).where(col(Inbox.id).in_(_IDS), col(Inbox.state) == "new")
+).with_for_update()
+_DONE = update(Inbox).where(col(Inbox.id).in_(_IDS)).values(state="done")
+
+
 def hear(connection: Connection, hearings: Sequence[Hearing]) -> list[int]:
     """Store what was heard and how far it was read; a room that speaks is open again."""
     return [_hear(connection, hearing) for hearing in hearings]
@@ -57,12 +76,7 @@ def _hear(connection: Connection, hearing: Hearing) -> int:
         }
         new += is_new(connection, Inbox, row)
     for network, room in {(m.network, m.room) for m in hearing.messages}:
-        connection.execute(
-            update(Room)
-            .where(col(Room.network) == network, col(Room.room) == room)
-            .where(col(Room.gone_why).is_not(None))
-            .values(gone_why=None)
-        )
+        connection.execute(_REOPEN, {"of_network": network, "of_room": room})
     if hearing.cursor:
         network, token = hearing.cursor
         insert_or_set(connection, Cursor, {"network": network}, {"token": token})
@@ -71,15 +85,9 @@ def _hear(connection: Connection, hearing: Hearing) -> int:
 
 def unhandled(connection: Connection, limit: int) -> list[Heard]:
     """Return what is not done, oldest first."""
-    wanted = (
-        select(Inbox)
-        .where(col(Inbox.state) == "new", col(Inbox.body).is_not(None))
-        .order_by(col(Inbox.id))
-        .limit(limit)
-    )
     return [
         Heard(row.id, codec.heard_from(row.body), row.attempts)
-        for row in connection.execute(wanted)
+        for row in connection.execute(_UNHANDLED, {"most": limit})
     ]
 
 
@@ -93,14 +101,13 @@ def still_open(connection: Connection, ids: Collection[int]) -> set[int]:
     """Return which of these rows are not done, and keep other copies off them."""
     if not ids:
         return set()
-    wanted = select(col(Inbox.id)).where(col(Inbox.id).in_(ids), col(Inbox.state) == "new")
-    return set(connection.execute(wanted.with_for_update()).scalars())
+    return set(connection.execute(_STILL_OPEN, {"ids": list(ids)}).scalars())
 
 
 def close(connection: Connection, ids: Collection[int]) -> None:
     """Mark rows done."""
     if ids:
-        connection.execute(update(Inbox).where(col(Inbox.id).in_(ids)).values(state="done"))
+        connection.execute(_DONE, {"ids": list(ids)})
 
 
 def failed(connection: Connection, inbox_id: int, why: str) -> None:

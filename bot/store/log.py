@@ -13,13 +13,13 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Connection, Row, insert, select
+from sqlalchemy import Connection, Row, bindparam, insert, select
 from sqlmodel import col
 
 from bot import codec
 from bot.ports import NewFact
 from bot.store.instants import us
-from bot.store.tables import Facts
+from bot.store.tables import METADATA, Facts
 from core.facts import Entry, Fact
 
 MOST_REMEMBERED = 10_000
@@ -83,15 +83,23 @@ class Heads:
         self._known[stream] = new
 
 
+_LAST = (
+    select(col(Facts.seq), col(Facts.hash))
+    .where(col(Facts.stream) == bindparam("of"))
+    .order_by(col(Facts.seq).desc())
+    .limit(1)
+)
+_INSERT = insert(METADATA.tables["facts"])
+_STORED = (
+    select(METADATA.tables["facts"])
+    .where(col(Facts.stream) == bindparam("of"), col(Facts.seq) > bindparam("after"))
+    .order_by(col(Facts.seq))
+)
+
+
 def head(connection: Connection, stream: str) -> Head:
     """Return a stream's last number and hash."""
-    last = (
-        select(col(Facts.seq), col(Facts.hash))
-        .where(col(Facts.stream) == stream)
-        .order_by(col(Facts.seq).desc())
-        .limit(1)
-    )
-    found = connection.execute(last).first()
+    found = connection.execute(_LAST, {"of": stream}).first()
     return (found.seq, found.hash) if found else EMPTY
 
 
@@ -140,7 +148,7 @@ def entries(heard: datetime, start: int, facts: Sequence[Written]) -> list[Entry
 def store(connection: Connection, new: list[dict[str, Any]]) -> None:
     """Insert rows."""
     if new:
-        connection.execute(insert(Facts), new)
+        connection.execute(_INSERT, new)
 
 
 def entry(body: str) -> Entry:
@@ -157,12 +165,7 @@ def entry(body: str) -> Entry:
 
 def stored(connection: Connection, stream: str, after: int) -> Iterator[Row[Any]]:
     """Yield a stream's rows in order."""
-    wanted = (
-        select(Facts)
-        .where(col(Facts.stream) == stream, col(Facts.seq) > after)
-        .order_by(col(Facts.seq))
-    )
-    yield from connection.execute(wanted)
+    yield from connection.execute(_STORED, {"of": stream, "after": after})
 
 
 def first_broken(connection: Connection, stream: str) -> int | None:

@@ -22,7 +22,7 @@ UNKNOWN = Wake(EPOCH)
 def put(connection: Connection, wakes: Mapping[str, Wake]) -> None:
     """Store when these streams have something due."""
     due = [{"stream": s, "at_us": us(w.at)} for s, w in wakes.items() if w.at is not None]
-    insert_or_set_all(connection, Row, "stream", "at_us", due)
+    insert_or_set_all(connection, Row, ("stream",), due)
     over = [stream for stream, wake in wakes.items() if wake.at is None]
     if over:
         connection.execute(delete(Row).where(col(Row.stream).in_(over)))
