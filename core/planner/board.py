@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from math import inf
 
-from core.planner.jobs import Hand, Op, Place, Problem, Slot
+from core.planner.jobs import Hand, Op, Place, Problem, Slot, Touch
 
 _EPS = 1e-6
 
@@ -77,6 +77,7 @@ class Board:
     busy: dict[str, list[tuple[float, float, str]]] = field(default_factory=dict)
     slots: dict[str, Slot] = field(default_factory=dict)
     ops: dict[str, Op] = field(default_factory=dict)
+    filled: dict[str, list[tuple[float, float, int, str]]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         self.ops = self.problem.ops()
@@ -87,8 +88,16 @@ class Board:
         if slot.place is not None and slot.place in self.problem.places:
             stay = Booking(slot.start, slot.end, op.key, op.temp_c, op.use)
             insort(self.stays.setdefault(slot.place, []), stay)
-        for person in slot.crew if op.hands else ():
-            insort(self.busy.setdefault(person, []), (slot.start, slot.end, op.key))
+        for person, start, end in self._work(op, slot):
+            insort(self.busy.setdefault(person, []), (start, end, op.key))
+        for pool, amount in op.uses:
+            insort(self.filled.setdefault(pool, []), (slot.start, slot.end, amount, op.key))
+
+    @staticmethod
+    def _work(op: Op, slot: Slot) -> tuple[tuple[str, float, float], ...]:
+        if slot.work or not op.hands or op.touches:
+            return slot.work
+        return tuple((person, slot.start, slot.end) for person in slot.crew)
 
     def take(self, op: Op) -> None:
         """Unbook an op, if it is booked."""
@@ -97,9 +106,10 @@ class Board:
             return
         if slot.place in self.stays:
             self.stays[slot.place] = [b for b in self.stays[slot.place] if b.key != op.key]
-        for person in slot.crew:
-            if person in self.busy:
-                self.busy[person] = [b for b in self.busy[person] if b[2] != op.key]
+        for person in {p for p, _, _ in self._work(op, slot)}:
+            self.busy[person] = [b for b in self.busy[person] if b[2] != op.key]
+        for pool, _ in op.uses:
+            self.filled[pool] = [f for f in self.filled[pool] if f[3] != op.key]
 
     def attended(self, minute: float) -> bool:
         """Return whether anybody is there to start something."""
@@ -107,18 +117,39 @@ class Board:
 
     def free_hands(
         self, op: Op, start: float, end: float, place: str | None = None
-    ) -> tuple[str, ...] | None:
-        """Return the best free people for an op, whose station it is first; None if too few."""
-        if op.hands == 0:
-            return ()
-        found = []
+    ) -> tuple[tuple[str, float, float], ...] | None:
+        """Return who does an op from when to when, first whose station it is; None if too few."""
+        found: list[tuple[str, float, float]] = []
+        for touch in op.work(end - start):
+            begins = start + touch.offset
+            people = self._people(touch, begins, begins + touch.minutes, place)
+            if people is None:
+                return None
+            found.extend((person, begins, begins + touch.minutes) for person in people)
+        return tuple(found)
+
+    def _people(
+        self, touch: Touch, begins: float, ends: float, place: str | None
+    ) -> list[str] | None:
+        found: list[str] = []
         hands = self.problem.hands
-        for person in sorted(op.able, key=lambda name: place not in hands[name].stands):
-            if self._free(hands[person], start, end):
+        for person in sorted(touch.able, key=lambda name: place not in hands[name].stands):
+            if self._free(hands[person], begins, ends):
                 found.append(person)
-                if len(found) == op.hands:
-                    return tuple(found)
+                if len(found) == touch.hands:
+                    return found
         return None
+
+    def _pooled(self, op: Op, start: float, end: float) -> bool:
+        """Return whether every pool has what an op takes, all along."""
+        for pool, amount in op.uses:
+            beside = [f for f in self.filled.get(pool, ()) if f[0] < end and f[1] > start]
+            moments = [start, *(f[0] for f in beside if f[0] > start)]
+            for moment in moments:
+                used = sum(f[2] for f in beside if f[0] <= moment < f[1])
+                if used + amount > self.problem.pools[pool]:
+                    return False
+        return True
 
     def _free(self, hand: Hand, start: float, end: float) -> bool:
         if not any(a - _EPS <= start and end <= b + _EPS for a, b in hand.shifts):
@@ -135,8 +166,12 @@ class Board:
         place = self._place(op, start, end)
         if op.places and place is None:
             return None
-        crew = self.free_hands(op, start, end, place)
-        return None if crew is None else Slot(start, end, place, crew)
+        if op.uses and not self._pooled(op, start, end):
+            return None
+        work = self.free_hands(op, start, end, place)
+        if work is None:
+            return None
+        return Slot(start, end, place, tuple(dict.fromkeys(p for p, _, _ in work)), work)
 
     def _place(self, op: Op, start: float, end: float) -> str | None:
         new = Booking(start, end, op.key, op.temp_c, op.use)
@@ -171,14 +206,23 @@ class Board:
         edges |= {e for e in (op.opens, op.closes) if abs(e) < inf}
         for name in op.places:
             edges.update(self._place_edges(op, self.problem.places[name], minutes, back=back))
-        for person in op.able if op.hands else ():
-            taken = self.busy.get(person, ())
-            edges.update(a - minutes if back else b for a, b, _ in taken)
-            shifts = self.problem.hands[person].shifts
-            edges.update(b - minutes if back else a for a, b in shifts)
+        for touch in op.work(minutes):
+            for person in touch.able:
+                edges.update(self._touch_edges(touch, person, back=back))
+        for pool, _ in op.uses:
+            taken = self.filled.get(pool, ())
+            edges.update(a - minutes if back else b for a, b, _, _ in taken)
         if op.attended:
             edges.update(b if back else a for a, b in self.problem.hours)
         return edges
+
+    def _touch_edges(self, touch: Touch, person: str, *, back: bool) -> Iterator[float]:
+        """Yield the starts of the op at which this person just becomes free for the touch."""
+        before = touch.offset + touch.minutes if back else touch.offset
+        for begins, ends, _ in self.busy.get(person, ()):
+            yield (begins if back else ends) - before
+        for begins, ends in self.problem.hands[person].shifts:
+            yield (ends if back else begins) - before
 
     def _place_edges(self, op: Op, place: Place, minutes: float, *, back: bool) -> Iterator[float]:
         yield place.opens

@@ -48,6 +48,16 @@ class Lag:
 
 
 @dataclass(frozen=True, slots=True)
+class Touch:
+    """Hands on a step for part of it: from `offset` minutes after its start, by people `able`."""
+
+    offset: float
+    minutes: float
+    hands: int
+    able: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Op:
     """One step of one load, lot or batch: the smallest thing that gets a time.
 
@@ -55,7 +65,8 @@ class Op:
     `use` is how much of one it takes. A fire has `temp_c` or None for 'whatever it burns at'.
     `ideal` minutes are planned; a wait (`flexible`) may be anything from `least` to `most`, and in
     need to `hard`. `able` are people, best first; `owner` hears of it where no hands are busy.
-    `start` is fixed, by a pin or by plates; `opens, closes` bound the start.
+    `start` is fixed, by a pin or by plates; `opens, closes` bound the start. `uses` are litres or
+    places of a pool. `touches` are the moments hands are needed, where not all along.
     """
 
     key: str
@@ -84,6 +95,14 @@ class Op:
     opens: float = -inf
     closes: float = inf
     attended: bool = False
+    uses: tuple[tuple[str, int], ...] = ()
+    touches: tuple[Touch, ...] = ()
+
+    def work(self, minutes: float) -> tuple[Touch, ...]:
+        """Return when hands are on it, if it takes so long."""
+        if self.touches or not self.hands:
+            return self.touches
+        return (Touch(0.0, minutes, self.hands, self.able),)
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,8 +183,26 @@ class Hand:
 
 
 @dataclass(frozen=True, slots=True)
+class Appetite:
+    """What is eaten of a dish: (minute, portions) in order of time.
+
+    Portions may wait `ideal` minutes for free and `limit` at most.
+    """
+
+    dish: str
+    lumps: tuple[tuple[float, int], ...]
+    ideal: float
+    limit: float
+
+    @property
+    def total(self) -> int:
+        """Return all portions."""
+        return sum(portions for _, portions in self.lumps)
+
+
+@dataclass(frozen=True, slots=True)
 class Problem:
-    """All of it. `day_shifts` are the hours of each day when somebody is there at all."""
+    """All of it. `hours` are when somebody is there at all; `pools` what there is of litres."""
 
     groups: tuple[Group, ...]
     places: Mapping[str, Place]
@@ -173,6 +210,8 @@ class Problem:
     plates: float
     slack: float = 0.0
     hours: tuple[tuple[float, float], ...] = ()
+    pools: Mapping[str, int] = field(default_factory=dict)
+    appetites: Mapping[str, Appetite] = field(default_factory=dict)
 
     def ops(self) -> dict[str, Op]:
         """Return every op by key."""
@@ -181,12 +220,13 @@ class Problem:
 
 @dataclass(frozen=True, slots=True)
 class Slot:
-    """Where an op has landed."""
+    """Where an op has landed; `work` is who is busy with it from when to when."""
 
     start: float
     end: float
     place: str | None = None
     crew: tuple[str, ...] = ()
+    work: tuple[tuple[str, float, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
