@@ -176,7 +176,7 @@ def cooling_forecast(
 
     Examples
     --------
-    >>> cooling_forecast(4.0, on_ice=True, stirred=True, start_c=90, air_c=20).two_stage
+    >>> cooling_forecast(4.0, on_ice=True, stirred=True, start_c=90, air_c=4).two_stage
     True
     >>> cooling_forecast(30.0, on_ice=False, stirred=False, start_c=90, air_c=4).two_stage
     False
