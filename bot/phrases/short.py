@@ -47,7 +47,7 @@ def read_bare_number(line: Said) -> Heard | None:
 
 def read_answer(line: Said) -> Heard | None:
     """Return 'ok', 'oído', 'va', 'hecho', 👍: it answers the newest call."""
-    if line.is_question or line.is_doubtful:
+    if line.is_question or line.is_denied:
         return None
     spoken = [t for t in line.tokens if isinstance(t, Word)]
     beside = [w for w in spoken if w.canonical not in {"ok", "done", "yes"}]

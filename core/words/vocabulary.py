@@ -19,7 +19,7 @@ REPORTS: Mapping[str, Row] = {
         "off, out, pulled, came off, taken off",
         "fuera, sacado, sacada, sacados, sacadas, salio, afuera",
     ),
-    "pull": ("pull", "saca, sacar, saco, sacad"),
+    "pull": ("pull", "saca, sacar, sacad"),
     "light": (
         "light, lit, fire up, lighting",
         "enciende, encender, encendido, encendida, encendi, prende, prender, prendido",
@@ -31,7 +31,7 @@ REPORTS: Mapping[str, Row] = {
     "rest": ("rest, resting, rested", "reposa, reposar, reposo, reposando, reposado"),
     "dress": ("dress, dressed", "alina, alinar, alinado, alinada, alinados"),
     "serve": (
-        "serve, served, serving, plate up",
+        "serve, served, plate up",
         "sirve, servir, servido, sirviendo, emplata, emplatar, emplatado",
     ),
     "go": ("go", "marcha, marchando"),

@@ -11,7 +11,7 @@ from bot.phrases import ROWS, SLASHES, Asked, Heard, Queried, Row, Unclear, Wish
 from bot.render import render
 from core.facts import Apply, StartCook, Wish
 from core.model import Role
-from core.words.vocabulary import TRADE
+from core.words.vocabulary import TRADE, spellings
 from tests.bot.ears import HARVEST, WEDDING
 
 EXAMPLES = [(row, text) for row in ROWS for text in (row.en, row.es)]
@@ -115,3 +115,19 @@ def test_only_who_may_change_heads_is_told_how() -> None:
         line for line in phrases.help("en", Role.CREW) if "360" in render(line, "en", WEDDING.zone)
     ]
     assert changes == []
+
+
+SPELLED = [
+    (row, spelling)
+    for row in ROWS
+    if row.makes in {"Undo", "AnswerCall", "CloseCook", "status", "plan", "next", "me", "who"}
+    for word in row.words
+    for lang in ("en", "es")
+    for spelling in spellings(TRADE[word], lang)
+    if spelling != "ready"  # on its own it may be the person who is ready
+]
+
+
+@pytest.mark.parametrize(("row", "spelling"), SPELLED, ids=[f"{r.makes}:{s}" for r, s in SPELLED])
+def test_every_spelling_of_a_row_is_read_by_it(row: Row, spelling: str) -> None:
+    assert _made(parse(spelling, WEDDING)) == row.makes

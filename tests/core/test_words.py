@@ -413,3 +413,11 @@ def test_no_jumble_of_numbers_and_signs_makes_the_lexer_fall(pieces: list[str]) 
 @pytest.mark.parametrize("text", ["a" * 100_000, "1 " * 50_000, "1,234" * 20_000, "\0" * 100_000])
 def test_a_line_of_100_kb_is_read_only_as_far_as_a_line_goes(text: str) -> None:
     assert len(lex(text)) <= 300
+
+
+def test_no_spelling_means_two_things_in_one_language() -> None:
+    for lang in ("en", "es"):
+        meant: dict[str, str] = {}
+        for concept, row in (*TRADE.items(), *ALLERGENS.items()):
+            for spelling in spellings(row, lang):
+                assert meant.setdefault(spelling, concept) == concept, spelling
