@@ -101,6 +101,8 @@ def _parser() -> argparse.ArgumentParser:
     for kind in ("png", "ics", "pdf"):
         plan.add_argument(f"--{kind}", type=Path, metavar="FILE")
 
+    plan.add_argument("--sheets", type=Path, metavar="DIR", help="what to buy, prepare and label")
+
     check = commands.add_parser("check", help="validate cards")
     check.add_argument("paths", type=Path, nargs="*", metavar="PATH")
     check.add_argument("--defaults", action="store_true", help="print what a silent card means")

@@ -18,7 +18,7 @@ from core.model import Cards, Moment, Profile, Role
 
 if TYPE_CHECKING:
     from bot.rehearse import Shown
-    from core.model import Call, Line, Plan
+    from core.model import Line, Plan
 
 LANGUAGES = ("en", "es")
 
@@ -117,23 +117,17 @@ def plan(chosen: argparse.Namespace) -> int:
     _files(chosen, made, cards, lang)
     if chosen.json:
         from bot.planjson import plan_json
+        from core.calls import calls_of
 
         def words(line: Line) -> str:
             return render(line, lang, cards.event.zone)
 
-        print(_json(plan_json(made, _calls(cards, made), words)))
+        zone = cards.event.zone
+        print(_json(plan_json(made, calls_of(made, cards), words, zone)))
     else:
         for line in plan_lines(made, cards, lang):
             print(line)
     return 0
-
-
-def _calls(cards: Cards, made: Plan) -> tuple[Call, ...]:
-    from core.calls import calls_owed
-    from core.cook import Cook
-
-    cook = Cook(id="", cards=cards, plan=made, heads=made.heads, plates_at=made.plates_at)
-    return calls_owed(cook)
 
 
 def _files(chosen: argparse.Namespace, made: Plan, cards: Cards, lang: str) -> None:
@@ -148,8 +142,27 @@ def _files(chosen: argparse.Namespace, made: Plan, cards: Cards, lang: str) -> N
     if chosen.pdf:
         from bot.sheets import strip_pdf
 
-        first = min((load.on for load in made.loads), default=made.plates_at)
-        _write(chosen.pdf, strip_pdf(made, cards, first, lang))
+        _write(chosen.pdf, strip_pdf(made, cards, None, lang))
+    if chosen.sheets:
+        _sheets(chosen.sheets, made.heads, cards, lang)
+
+
+def _sheets(folder: Path, heads: int, cards: Cards, lang: str) -> None:
+    """Write what to buy, prepare, load and label: CSV for other programs, PDF for the wall."""
+    from bot import sheets
+
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise FileError(folder, error.strerror or "cannot be made") from error
+    _write(folder / "buy.csv", sheets.csv_bytes(sheets.buy_table(cards, heads, lang)))
+    for table in sheets.prep_tables(cards, heads, lang):
+        name = "".join(c if c.isalnum() else "-" for c in table.title.casefold()).strip("-")
+        _write(folder / f"{name}.csv", sheets.csv_bytes(table))
+    _write(folder / "load-out.csv", sheets.csv_bytes(sheets.load_out_table(cards, heads, lang)))
+    _write(folder / "labels.csv", sheets.csv_bytes(sheets.label_table(cards, heads, lang)))
+    _write(folder / "lists.pdf", sheets.lists_pdf(cards, heads, lang))
+    _write(folder / "labels.pdf", sheets.labels_pdf(cards, heads, lang))
 
 
 def _write(path: Path, content: bytes) -> None:

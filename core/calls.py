@@ -12,8 +12,9 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
 
-from core.cook import Cook, Made, Phase
+from core.cook import Cook, Job, Made, Phase
 from core.cook.names import thing_of, verb_of
+from core.cook.state import items
 from core.model import (
     Call,
     Cards,
@@ -22,6 +23,7 @@ from core.model import (
     Lead,
     Line,
     Person,
+    Plan,
     Qty,
     Role,
     Sound,
@@ -49,6 +51,14 @@ def calls_owed(cook: Cook) -> tuple[Call, ...]:
     owed = [call for call in (_again(cook, w) for w in wanted) if call is not None]
     owed += _climbs(cook, _moved_keys(cook, wanted))
     return tuple(sorted(owed, key=lambda c: (c.at, -c.sound, c.key)))
+
+
+def calls_of(plan: Plan, cards: Cards) -> tuple[Call, ...]:
+    """Return every call of a day that goes to plan: before a job, and while it runs."""
+    before = Cook(cards=cards, plan=plan, heads=plan.heads, plates_at=plan.plates_at)
+    running = {key: Job(Phase.RUNNING, job.start) for key, job in items(plan).items()}
+    found = (*calls_owed(before), *calls_owed(replace(before, jobs=running)))
+    return tuple(sorted({c.key: c for c in found}.values(), key=lambda c: (c.at, c.key)))
 
 
 def _moved_keys(cook: Cook, wanted: Iterable[Call]) -> frozenset[str]:

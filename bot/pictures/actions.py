@@ -6,8 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
-from core.calls import calls_owed
-from core.cook import Cook, Job, Phase
+from core.calls import calls_of
 from core.cook.names import thing_of, verb_of
 from core.cook.state import items
 from core.model import FIRES, Call, Cards, Label, Line, Plan, Qty, StepRun, Task, say
@@ -35,15 +34,6 @@ class Action:
     kind: str = "start"
     flips: tuple[datetime, ...] = ()
     never_after: datetime | None = None
-
-
-def calls_of(plan: Plan, cards: Cards) -> tuple[Call, ...]:
-    """Return every call a day after plan makes: what is owed before a job, and while it runs."""
-    before = Cook(cards=cards, plan=plan, heads=plan.heads, plates_at=plan.plates_at)
-    running = {key: Job(Phase.RUNNING, job.start) for key, job in items(plan).items()}
-    meanwhile = replace(before, jobs=running)
-    found = {call.key: call for call in (*calls_owed(before), *calls_owed(meanwhile))}
-    return tuple(sorted(found.values(), key=lambda call: (call.at, call.key)))
 
 
 def actions(plan: Plan, cards: Cards, *, looks: bool = False) -> tuple[Action, ...]:

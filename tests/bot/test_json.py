@@ -11,11 +11,11 @@ import pytest
 from jsonschema import Draft202012Validator
 
 from bot.askjson import answer_json, number_of, unit_name
-from bot.pictures.actions import calls_of
 from bot.planjson import plan_json
 from bot.ports import Outgoing, Tag
 from bot.render import render
 from bot.sendjson import send_json
+from core.calls import calls_of
 from core.model import (
     Answer,
     Buy,
