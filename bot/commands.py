@@ -6,6 +6,7 @@ import argparse
 import asyncio
 import json
 import os
+import re
 import sys
 import time
 from collections.abc import Mapping
@@ -157,7 +158,7 @@ def _sheets(folder: Path, heads: int, cards: Cards, lang: str) -> None:
         raise FileError(folder, error.strerror or "cannot be made") from error
     _write(folder / "buy.csv", sheets.csv_bytes(sheets.buy_table(cards, heads, lang)))
     for table in sheets.prep_tables(cards, heads, lang):
-        name = "".join(c if c.isalnum() else "-" for c in table.title.casefold()).strip("-")
+        name = re.sub(r"\W+", "-", table.title.casefold()).strip("-")
         _write(folder / f"{name}.csv", sheets.csv_bytes(table))
     _write(folder / "load-out.csv", sheets.csv_bytes(sheets.load_out_table(cards, heads, lang)))
     _write(folder / "labels.csv", sheets.csv_bytes(sheets.label_table(cards, heads, lang)))
