@@ -61,6 +61,13 @@ _CUTS: Mapping[Kind, frozenset[Cut]] = {
 }
 
 
+def _possible(kind: Kind, state: State) -> frozenset[Cut]:
+    """Return the cuts there are: what is minced is neither a roast nor a whole bird."""
+    if state is State.MINCED:
+        return frozenset({Cut.PIECE})
+    return _CUTS.get(kind, _OF_MEAT)
+
+
 @dataclass(frozen=True, slots=True)
 class Exact:
     """One thing a food may be, nothing left open."""
@@ -88,13 +95,17 @@ class Food:
     fat_pct: float | None = None
     name: str = ""
 
+    def _whole_not(self, state: State) -> bool:
+        """Say whether a state is ruled out by its cut: a whole bird is not minced."""
+        return state is State.MINCED and len(self.states) > 1 and Cut.PIECE not in self.cuts
+
     def exact(self) -> Iterator[Exact]:
         """Yield everything it may be, leaving out what does not exist (a whole bird of beef)."""
         for kind, state, cut, to_order in product(
             sorted(self.kinds), sorted(self.states), sorted(self.cuts), sorted(self.to_order)
         ):
-            possible = _CUTS.get(kind, _OF_MEAT)
-            if cut not in possible and possible & self.cuts:
+            possible = _possible(kind, state)
+            if cut not in possible and (possible & self.cuts or self._whole_not(state)):
                 continue
             real_cut = cut if cut in possible else Cut.PIECE
             if kind is Kind.EGG or to_order is min(self.to_order):

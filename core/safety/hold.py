@@ -93,6 +93,15 @@ def hold_table(name: str) -> HoldTable:
     )
 
 
+_AT_ONCE_F = 165.0
+_BELOW_10_S = 10.0
+
+
+def _printed(seconds: float, temp_f: float) -> float:
+    """Return a cell: 'below 10 s' counts as 10 s until 165 °F, which is at once everywhere."""
+    return _BELOW_10_S if seconds <= 0.0 and temp_f < _AT_ONCE_F else seconds
+
+
 @cache
 def poultry_table(species: str | None, fat_pct: float | None) -> HoldTable | None:
     """Return seconds for 7 log of Salmonella in chicken or turkey by fat.
@@ -125,7 +134,10 @@ def poultry_table(species: str | None, fat_pct: float | None) -> HoldTable | Non
         if fat_pct is None or row["fat_pct"] <= max(1, math.ceil(fat_pct))
     ]
     temps_f = tuple(float(f) for f in printed["temps_f"])
-    longest = tuple(float(max(column)) for column in zip(*rows, strict=True))
+    longest = tuple(
+        _printed(float(max(column)), f)
+        for column, f in zip(zip(*rows, strict=True), temps_f, strict=True)
+    )
     return HoldTable(
         tuple(round((f - 32) / 1.8, 1) for f in temps_f),  # printed to 0.1 °C
         temps_f,
