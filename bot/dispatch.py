@@ -131,11 +131,11 @@ class Dispatcher:
         cook_id = self.directory.cook(heard.message) or ""
         for _ in range(CLASHES):
             cook = await self.cook(cook_id)
-            heard_as = Reply(heard, self.directory, cook, cook_id)
+            heard_as = Reply(heard, self.directory, cook, cook_id, self.clock.now())
             decision = await self._decision(heard_as)
             sends = reply_send(heard_as, decision)
             notices = await self._with_head(cook_id, decision)
-            sends += notice_sends(Voice(self.directory, cook_id, cook.cards), notices)
+            sends += notice_sends(heard_as.voice, notices)
             try:
                 by = heard_as.person or "stranger"
                 now = self.clock.now()
@@ -185,7 +185,8 @@ class Dispatcher:
                 await self.store.set_wake(PREFIX + cook_id, Wake(next_due(owed)))
                 return
             decision = Decision(tuple(Dated(now, CallMade(call)) for call in ripe))
-            sends = calls_sends(Voice(self.directory, cook_id, cook.cards), ripe, now)
+            voice = Voice(self.directory, cook_id, cook.cards, now)
+            sends = calls_sends(voice, ripe, now)
             try:
                 await self._commit(cook, cook_id, decision, BOT, now, sends)
             except StaleError:

@@ -38,6 +38,7 @@ class Voice:
     directory: Directory
     cook_id: str
     cards: Cards | None
+    now: datetime | None = None
 
     @property
     def zone(self) -> tzinfo:
@@ -56,11 +57,11 @@ class Voice:
 
     def text(self, line: Line, person: str | None) -> str:
         """Return a line as this person reads it."""
-        return render(line, self.language(person), self.zone)
+        return render(line, self.language(person), self.zone, self.now)
 
     def for_room(self, line: Line) -> tuple[str, ...]:
         """Return a line in all of the room's languages."""
-        return tuple(stacked(line, self.languages, self.zone))
+        return tuple(stacked(line, self.languages, self.zone, self.now))
 
     def opening(self, answer: Answer, head: str) -> tuple[NewSend, ...]:
         """Return the first message of a cook, with the head of its chain, for the room."""
@@ -85,6 +86,7 @@ class Reply:
     directory: Directory
     cook: Cook
     cook_id: str
+    now: datetime | None = None
 
     @property
     def person(self) -> str | None:
@@ -94,7 +96,7 @@ class Reply:
     @property
     def voice(self) -> Voice:
         """Return how to speak to this crew."""
-        return Voice(self.directory, self.cook_id, self.cook.cards)
+        return Voice(self.directory, self.cook_id, self.cook.cards, self.now)
 
     @property
     def text(self) -> str:
@@ -109,7 +111,7 @@ class Reply:
 
     def error(self, error: KitchenError) -> Decision:
         """Return a refusal in words."""
-        rendered = render_error(error, self.lang, self.voice.zone)
+        rendered = render_error(error, self.lang, self.voice.zone, self.now)
         return Decision(answer=Answer(tuple(Line("{text}", {"text": Label(t)}) for t in rendered)))
 
 
@@ -135,11 +137,11 @@ def reply_send(reply: Reply, decision: Decision) -> tuple[NewSend, ...]:
         return ()
     lang, zone, heard = reply.lang, reply.voice.zone, reply.heard
     person = reply.person or heard.message.who
-    lines = render_answer(answer, lang, zone)
+    lines = render_answer(answer, lang, zone, reply.now)
     letter = reply.cook.plan.letter if reply.cook.plan else None
     message = Outgoing(
         tuple(lines),
-        tuple(render(choice, lang, zone) for choice in answer.choices),
+        tuple(render(choice, lang, zone, reply.now) for choice in answer.choices),
         reply_to=heard.message.ext_id,
         tag=Tag(
             "reply",

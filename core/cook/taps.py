@@ -60,6 +60,9 @@ def tap_meant(cook: Cook, wish: AnswerCall, by: str, now: datetime) -> Made | De
             return Decision(answer=Answer((line,)))
         return made
     mine = live_calls(cook, by, now)
+    asked = cook.open_questions(by)
+    if asked and (not mine or asked[-1].seq > mine[-1].seq):
+        return _tap_please(asked[-1])
     if not mine:
         raise NothingOpenError("answer")
     near = [m for m in mine if mine[-1].call.at - m.call.at <= timedelta(minutes=TWO_OPEN_MIN)]
@@ -86,6 +89,17 @@ def call_taken(made: Made, at: datetime) -> Decision:
     """Return the bare answer to a call, echoing what it was taken for."""
     line = say("Took that as: {call}", call=made.call.line)
     return Decision((Dated(at, CallAnswered(made.call.key)),), Answer((line,)))
+
+
+def _tap_please(open_: Open) -> Decision:
+    """Return the question again: a bare 'ok' neither applies a change nor ticks an older call."""
+    question = open_.question
+    lines = question.lines[:3]
+    return Decision(
+        answer=Answer(
+            lines, question=say("Tap one."), choices=tuple(c.line for c in question.choices)
+        )
+    )
 
 
 def live_calls(cook: Cook, by: str, now: datetime) -> tuple[Made, ...]:
