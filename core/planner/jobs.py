@@ -174,12 +174,13 @@ SAME_FIRE_K = 5.0
 
 @dataclass(frozen=True, slots=True)
 class Hand:
-    """A person: when on shift, how long a break is owed, and the stations that are theirs."""
+    """A person: when on shift, how long a break is owed (begun when), which stations are theirs."""
 
     id: str
     shifts: tuple[tuple[float, float], ...]
     break_min: float = 0.0
     stands: frozenset[str] = frozenset()
+    break_window: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,21 +7,28 @@ be, and then moved right again as far as its guests allow.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
-from math import inf
+from itertools import permutations
+from math import factorial, inf
+from random import Random
 
 from core.errors import CannotPlanError
 from core.planner.backward import Back, Tier, followers
 from core.planner.board import Board
 from core.planner.forward import Forward
 from core.planner.jobs import Group, Op, Problem, Schedule, Slot, down, up
+from core.planner.scoring import worth
 
 _EPS = 1e-6
+TRIES = 200
 
 
-def backward_order(groups: tuple[Group, ...]) -> list[Group]:
-    """Return the groups so that each comes after all that follow it; pinned and latest first."""
+def backward_order(groups: tuple[Group, ...], rank: Mapping[str, int] | None = None) -> list[Group]:
+    """Return the groups so that each comes after all that follow it; pinned and latest first.
+
+    `rank` by group id goes before anything else, lowest first.
+    """
     where = {op.key: group.id for group in groups for op in group.ops}
     needs: dict[str, set[str]] = {group.id: set() for group in groups}
     for group in groups:
@@ -31,7 +38,7 @@ def backward_order(groups: tuple[Group, ...]) -> list[Group]:
                     needs[where[lag.key]].add(group.id)
     ordered: list[Group] = []
     done: set[str] = set()
-    waiting = sorted(groups, key=_urgency)
+    waiting = sorted(groups, key=lambda g: ((rank or {}).get(g.id, 0), _urgency(g)))
     while waiting:
         chosen = next((g for g in waiting if needs[g.id] <= done), None)
         if chosen is None:
@@ -53,7 +60,9 @@ def ready_of(board: Board, group: Group) -> float:
 
 
 def list_schedule(
-    problem: Problem, frozen: Mapping[str, tuple[Op, Slot]] | None = None
+    problem: Problem,
+    frozen: Mapping[str, tuple[Op, Slot]] | None = None,
+    rank: Mapping[str, int] | None = None,
 ) -> Schedule:
     """Return a schedule: counted back if every load can be, else counted on.
 
@@ -64,7 +73,7 @@ def list_schedule(
     CannotPlanError
         If the work before the fires finds no time at all.
     """
-    order = backward_order(problem.groups)
+    order = backward_order(problem.groups, rank)
     follow = followers(problem.groups)
     board = _board(problem, frozen or {})
     back = Back(board, follow)
@@ -80,6 +89,27 @@ def list_schedule(
                 dish=group.dish,
             )
     return Schedule(dict(board.slots))
+
+
+def searched(problem: Problem, tries: int = TRIES, seed: int = 1) -> Schedule:
+    """Return the best list schedule over other orders of the loads; every order if they are few.
+
+    What the exact engine is not there for, or too slow for. `score` is (late, held, changes).
+    """
+    loads = [g.id for g in backward_order(problem.groups) if g.served]
+    orders: Iterable[Sequence[str]] = permutations(loads)
+    if factorial(len(loads)) > tries:
+        dice = Random(seed)
+        orders = (dice.sample(loads, len(loads)) for _ in range(tries))
+    found = [list_schedule(problem)]
+    for order in orders:
+        try:
+            found.append(list_schedule(problem, rank={g: n for n, g in enumerate(order)}))
+        except CannotPlanError:
+            continue
+    chosen = min(found, key=lambda schedule: worth(problem, schedule.slots).key())
+    value = worth(problem, chosen.slots)
+    return replace(chosen, score=(value.late, value.held, float(value.changes)))
 
 
 def _board(problem: Problem, frozen: Mapping[str, tuple[Op, Slot]]) -> Board:

@@ -1,0 +1,148 @@
+"""Solve a problem: shortest over all, or for guests, one aim after the other."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from math import inf
+
+from core.planner.engine.fifo import Fifo
+from core.planner.engine.people import with_people
+from core.planner.engine.shop import Horizon, Shop
+from core.planner.engine.solver import Answer, Effort, Expr, hint, solve, total
+from core.planner.engine.supply import Supply
+from core.planner.jobs import Problem, Schedule, Slot
+from core.planner.scoring import worth
+
+
+def horizon_of(problem: Problem, begins: float, ends: float) -> Horizon:
+    """Return the horizon, in minutes where every length is whole, else in half minutes."""
+    ops = problem.ops().values()
+    lengths = [op.ideal for op in ops] + [lag.least for op in ops for lag in op.after]
+    lengths += [lag.most for op in ops for lag in op.after if lag.most < inf]
+    lengths += [place.turn for place in problem.places.values()]
+    lengths += [touch.minutes for op in ops for touch in op.touches]
+    whole = all(float(length).is_integer() for length in lengths)
+    return Horizon(begins, ends, 1 if whole else 2)
+
+
+def shortest(problem: Problem, ends: float, effort: Effort | None = None) -> Schedule:
+    """Return the schedule that is over soonest; `score` is when, `bound` what is proved.
+
+    Parameters
+    ----------
+    problem
+        Ops with lags, places and pools; appetites are not looked at.
+    ends
+        A minute by which it can certainly be over.
+    """
+    shop = Shop(problem, horizon_of(problem, 0.0, ends)).build()
+    over = shop.model.new_int_var(0, shop.last, "over")
+    shop.model.add_max_equality(over, [shop.end[key] for key in sorted(shop.end)])
+    shop.model.minimize(over)
+    answer = solve(shop.model, effort or Effort())
+    if not answer.found:
+        return Schedule({}, engine="cp", status=answer.status)
+    value = answer.of(over) / shop.horizon.ticks
+    bound = (answer.bound or 0.0) / shop.horizon.ticks
+    return Schedule(
+        shop.slots(dict(answer.values)), "cp", answer.status, score=(value,), bound=bound
+    )
+
+
+def for_guests(
+    problem: Problem,
+    begins: float,
+    ends: float,
+    effort: Effort | None = None,
+    first: Mapping[str, Slot] | None = None,
+) -> Schedule:
+    """Return the schedule with the least late, then the least held, then the fewest changes.
+
+    Parameters
+    ----------
+    problem
+        With appetites.
+    begins, ends
+        From when to when, min.
+    effort
+        For each of the three aims.
+    first
+        A schedule to start from.
+
+    Returns
+    -------
+    Schedule
+        `score` is (late, held, changes); `status` is 'proved' where all three aims are, on marks
+        of five minutes.
+    """
+    shop = Shop(problem, horizon_of(problem, begins, ends)).build()
+    supply = Supply(shop).build()
+    aims = (supply.late_sum(), supply.held_sum(), total(shop.changes))
+    return _one_after_the_other(shop, aims, effort or Effort(), shop.hints(first or {}), 1)
+
+
+def polished(
+    problem: Problem, schedule: Schedule, begins: float, ends: float, effort: Effort | None = None
+) -> Schedule:
+    """Return a schedule to the tick, its loads eaten in the order they have now."""
+    horizon = horizon_of(problem, begins, ends)
+    shop = Shop(problem, horizon).build()
+    fifo = Fifo(shop, schedule.slots).build()
+    aims = (fifo.late_sum(), fifo.held_sum(), total(shop.changes))
+    hints = shop.hints(schedule.slots)
+    return _one_after_the_other(shop, aims, effort or Effort(), hints, horizon.ticks)
+
+
+def _one_after_the_other(
+    shop: Shop, aims: Sequence[Expr], effort: Effort, hints: dict[int, int], ticks: int
+) -> Schedule:
+    """Make each aim as small as it can be, keeping those before it; stop where nothing is found."""
+    answer: Answer | None = None
+    scores: list[float] = []
+    proved = True
+    for place, aim in enumerate(aims):
+        shop.model.minimize(aim)
+        hint(shop.model, hints if answer is None else dict(answer.values))
+        found = solve(shop.model, effort)
+        if not found.found:
+            if answer is None:
+                return Schedule({}, "cp", found.status)
+            proved = False
+            break
+        answer = found
+        proved = proved and found.status == "proved"
+        value = round(found.value or 0.0)
+        scores.append(value if place == len(aims) - 1 else value / ticks)
+        shop.model.add(aim <= value)
+    assert answer is not None
+    status = "proved" if proved else "best_found"
+    return Schedule(shop.slots(dict(answer.values)), "cp", status, score=tuple(scores))
+
+
+def best(
+    problem: Problem,
+    begins: float,
+    ends: float,
+    effort: Effort | None = None,
+    first: Mapping[str, Slot] | None = None,
+) -> tuple[Schedule, dict[str, float]] | None:
+    """Return the whole pipeline's schedule with people and breaks; None if it finds nothing.
+
+    Free order on a grid first, then the polish; the better of the two, portion by portion, gets
+    its people.
+    """
+    rough = for_guests(problem, begins, ends, effort, first)
+    if not rough.slots:
+        return None
+    fine = polished(problem, rough, begins, ends, effort)
+    tries = [s for s in (fine, rough) if s.slots]
+    horizon = horizon_of(problem, begins, ends)
+    for schedule in sorted(tries, key=lambda s: worth(problem, s.slots).key()):
+        staffed = with_people(problem, horizon, schedule.slots)
+        if staffed is not None:
+            slots, breaks = staffed
+            both = rough.status == fine.status == "proved"
+            status = "proved" if both else "best_found"
+            return replace(schedule, slots=slots, status=status), breaks
+    return None
