@@ -16,6 +16,7 @@ from core.ask.safety_said import (
     spans_min,
     temps,
     told,
+    told_so,
 )
 from core.ask.said import Said
 from core.ask.topic import AskContext
@@ -56,6 +57,7 @@ _RULE_4H = phrases(
     "4 h rule, 4h rule, 4 hour rule, time control, written procedure, procedure, marked, tphc, "
     "procedimiento, marcado, marcada, regla de 4 h"
 )
+_UNMARKED = phrases("unmarked, not marked, no procedure, no label, sin marcar, sin procedimiento")
 _RULE_6H = phrases("6 h rule, 6h rule, 6 hour rule, regla de 6 h, six hour rule")
 
 
@@ -72,6 +74,7 @@ class OutQuestion:
     since: datetime | None
     profile: Profile | None
     garlic: bool = False
+    raw: bool = False
 
 
 def read_out(line: Said, context: AskContext) -> OutQuestion | None:
@@ -95,11 +98,12 @@ def read_out(line: Said, context: AskContext) -> OutQuestion | None:
         (Side.COLD,) if six else _sides(line),
         max(air, key=lambda r: r.c) if air else None,
         max(warm, key=lambda r: r.c) if warm else None,
-        rule and not line.says("unmarked", "not marked", "no procedure", "sin marcar"),
+        told_so(line, *_RULE_4H, *_RULE_6H) and not line.says(*_UNMARKED),
         six,
         since,
         rules_of(line, context),
         line.has("garlic_oil") or (line.has("garlic") and line.has("oil")),
+        line.has("raw"),
     )
 
 
@@ -160,6 +164,7 @@ def _out(question: OutQuestion, side: Side, since: datetime | None, now: datetim
         warmest=question.warmest,
         procedure=question.procedure,
         six_hours=question.six_hours,
+        raw=question.raw,
     )
 
 

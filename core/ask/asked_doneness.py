@@ -18,6 +18,7 @@ from core.ask.safety_said import (
     spans_min,
     temps,
     told,
+    told_so,
 )
 from core.ask.said import Said
 from core.ask.tell import THUMB
@@ -120,10 +121,14 @@ def _hold_s(line: Said) -> float:
     return shortest * 60 if held or lasted or shortest < 2 else 0.0
 
 
+_SEARED = phrases(
+    "colour change, color change, browned all over, seared all over, all over, cambio de color,"
+    " dorado por fuera, marcado por fuera"
+)
+
+
 def _seared(line: Said) -> bool | None:
-    told_so = ("colour change", "color change", "browned all over", "seared all over", "all over",
-               "cambio de color", "dorado por fuera", "marcado por fuera")  # fmt: skip
-    return True if line.says(*told_so) else None
+    return True if told_so(line, *_SEARED) else None
 
 
 def answer_done(question: DoneQuestion, context: AskContext) -> Answer:

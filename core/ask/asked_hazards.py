@@ -4,7 +4,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from core.ask.safety_said import food_of, has_food, phrases, rules_of, spans_min, temps, told
+from core.ask.safety_said import (
+    affirms,
+    food_of,
+    has_food,
+    phrases,
+    rules_of,
+    spans_min,
+    temps,
+    told,
+    told_so,
+)
 from core.ask.said import Said
 from core.ask.topic import AskContext
 from core.model import Answer, Finding, HouseLimits, Line, Number, say
@@ -48,7 +58,7 @@ def read_marinade(line: Said, context: AskContext) -> Ruled | None:
     if not line.has("marinade") or line.amounts("mass") or line.amounts("volume"):
         return None
     if line.says(*_REUSE) or (line.has("sauce") and line.has("serve", "can")):
-        boiled = line.has("boil")
+        boiled = affirms(line, "boil")
         found = marinade_verdict(Marinade(reused=True, boiled=boiled), rules_of(line, context))
         return Ruled(found)
     days = [m / 1440 for m in spans_min(line) if m >= 1440]
@@ -77,7 +87,7 @@ def read_garlic(line: Said, context: AskContext) -> Ruled | None:
     overnight = line.says("nite", "night", "yesterday", "anoche", "ayer", "overnight")
     days = [m / 1440 for m in spans_min(line)]
     age = max(days) if days else (1.0 if overnight else None)
-    cold = line.has("fridge", "cold") or line.says("nevera", "frio", "cold")
+    cold = affirms(line, "fridge", "cold") or told_so(line, "nevera", "frio", "cold")
     found = garlic_finding(days=age, out=out, cold=cold and not out)
     return Ruled(found, (say("New: 2 L, 10 min. Same day only, 5 °C or less."),))
 
@@ -147,7 +157,7 @@ def read_leftovers(line: Said, context: AskContext) -> Ruled | None:
         return None
     if not (line.has("can", "people") or line.says(*_TAKE)):
         return None
-    unserved = line.says("unserved", "unopened", "never opened", "sin abrir", "sin servir")
+    unserved = told_so(line, "unserved", "unopened", "never opened", "sin abrir", "sin servir")
     found = temps(line, bare=(-5.0, 100.0))
     last = found[0].read if found else None
     left = Leftover(False if unserved else None, last, hot=last is not None and last.c > 30)
@@ -186,11 +196,11 @@ def read_two_goes(line: Said, context: AskContext) -> Ruled | None:
     )
     if not (first and second and line.says(*_LATER)) or line.amounts("mass"):
         return None
-    chilled: bool | None = True if line.has("chill") else None
+    chilled: bool | None = True if affirms(line, "chill") else None
     if line.says("not chilled", "never chilled", "sin enfriar", "no se enfrio", "left out"):
         chilled = False
     minutes = [m for m in spans_min(line) if m >= 5]
-    procedure = line.says("procedure", "procedimiento") or None
+    procedure = told_so(line, "procedure", "procedimiento") or None
     goes = TwoGoes(minutes[0] if minutes else None, chilled, procedure)
     found = two_goes_verdict(goes, rules_of(line, context))
     return Ruled(found, question=say("What temperature is it now?") if chilled is None else None)
@@ -228,8 +238,8 @@ def read_acid(line: Said, context: AskContext) -> Ruled | None:
     if aw is not None and not 0 <= aw <= 1:
         return None
     over = line.says("above", "over", "more than", "encima", "mas de")
-    packed = line.says("packaged", "sealed", "envasado", "canned") and line.says(
-        "heat treated", "cooked", "treated", "pasteurised", "pasteurizado", "cocido"
+    packed = told_so(line, "packaged", "sealed", "envasado", "canned") and told_so(
+        line, "heat treated", "cooked", "treated", "pasteurised", "pasteurizado", "cocido"
     )
     water = None if aw is None else min(aw + (0.001 if over else 0.0), 1.0)
     found = control_verdict(ph, water, treated_and_packed=packed)
@@ -275,7 +285,7 @@ def read_clearance(line: Said, context: AskContext) -> Ruled | None:
     if near is None and not (ash and line.has("wood", "tent")):
         return None
     if ash:
-        metal = line.says("metal", "lidded", "lid", "tapa")
+        metal = told_so(line, "metal", "lidded", "lid", "tapa")
         near = Near.ASH if metal else Near.LOOSE_ASH
     found = clearance_verdict(near or Near.BUILDING, length.base / 100)
     return Ruled(found, numbers=(Number("distance", length.value, length.unit),))

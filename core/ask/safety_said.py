@@ -12,7 +12,7 @@ from core.ask.said import Said
 from core.ask.topic import AskContext
 from core.model import Answer, Dish, Finding, Line, Number, Profile, Qty
 from core.safety.degrees import Degrees, core_reading, of_f
-from core.safety.food import Cut, Food, Kind, State, food_named, food_of_dish
+from core.safety.food import Cut, Food, Kind, State, food_named, food_of_dish, plain
 from core.safety.pink import Guests
 from core.safety.rules import sources_of
 from core.words import Delta, Fraction, Num, Quantity, Range, Ratio, Size, Time, Times, Word
@@ -171,6 +171,30 @@ def _another_number(line: Said, here: int, there: int) -> bool:
     return any(isinstance(t, Num | Quantity) for t in between)
 
 
+_DENIALS = frozenset(
+    phrases("no, not, never, without, un, isnt, wasnt, hasnt, sin, nunca, ni, jamas")
+)
+
+
+def affirms(line: Said, *concepts: str) -> bool:
+    """Say whether a concept is said and not denied: 'boiled', but not 'no boil', 'sin hervir'."""
+    for at, token in enumerate(line.tokens):
+        if isinstance(token, Word) and token.canonical in concepts:
+            before = {plain(word_at(line, at - step)).replace("'", "") for step in (1, 2, 3)}
+            if not before & _DENIALS:
+                return True
+    return False
+
+
+def told_so(line: Said, *said: str) -> bool:
+    """Say whether one of these folded phrases is said and not denied just before."""
+    for phrase in said:
+        start = line.plain.find(f" {phrase} ")
+        if start >= 0 and not set(line.plain[:start].split()[-3:]) & _DENIALS:
+            return True
+    return False
+
+
 def spans_min(line: Said) -> tuple[float, ...]:
     """Return the spans of time of a line, min: '3h', '17 s', and '2 h' read as a time of day."""
     found = []
@@ -230,7 +254,7 @@ def guests_of(line: Said, context: AskContext) -> Guests:
     vulnerable: bool | None = None
     if line.says(*_WEAK) or (event and any(guest.vulnerable for guest in event.guests)):
         vulnerable = not line.says("not highly susceptible", "no vulnerable")
-    elif line.says(*_PUBLIC):
+    elif told_so(line, *_PUBLIC):
         vulnerable = False
     named = _APPROVED.search(line.plain)
     return Guests(vulnerable, named.group(1) if named else None, line.says(*_PINK))
@@ -256,7 +280,9 @@ def food_of(line: Said, context: AskContext) -> Food:
     on_card = food_of_dish(card) if card is not None else None
     if on_card is not None and on_card.kinds & said_food.kinds:
         said_food = on_card
-    return _usual(replace(said_food, labelled=said_food.labelled or line.says(*_LABELLED)), line)
+    return _usual(
+        replace(said_food, labelled=said_food.labelled or told_so(line, *_LABELLED)), line
+    )
 
 
 def _usual(food: Food, line: Said) -> Food:

@@ -32,7 +32,7 @@ class Out:
     out earlier, in `periods` goes; `air` and `warmest` temperatures around and in it. `procedure`
     is True where time stands in for temperature by a written procedure and the food bears its
     discard time; `six_hours` where that is the 6 h one; `cut_produce` where it is the one for cut
-    produce or an opened can that started warm.
+    produce or an opened can that started warm. `raw` for food still to be cooked.
     """
 
     side: Side
@@ -45,6 +45,7 @@ class Out:
     procedure: bool = False
     six_hours: bool = False
     cut_produce: bool = False
+    raw: bool = False
     about: str = ""
 
     @property
@@ -131,7 +132,7 @@ def _when(found: Finding) -> datetime:
 
 def _applies(rule: Rule, out: Out) -> bool:
     row = rule.row
-    if row["what"] not in {"both", out.side}:
+    if row["what"] not in {"both", out.side} or (out.raw and row.get("ready_to_eat")):
         return False
     needs = row.get("needs")
     if needs == "procedure" and (not out.procedure or out.six_hours):
