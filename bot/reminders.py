@@ -17,6 +17,9 @@ from bot.ports import Alarm, Clock, StoreError
 
 LOG = logging.getLogger("pitcrier.reminders")
 
+SHORTEST_SLEEP_S = 0.02
+"""What claims to be overdue right after everything due was handled must not spin the loop."""
+
 LONGEST_SLEEP_S = 30.0
 """The pump looks at least this often, so a stepped clock or a lost alarm costs no more."""
 
@@ -82,7 +85,10 @@ class Pump:
         except StoreError as wrong:  # it was not recorded, so it is due again at the next look
             LOG.error("store", extra={"why": str(wrong)})
             return latest
-        return latest if due is None else min(max(due, now), latest)
+        if due is None:
+            return latest
+        soonest = now + timedelta(seconds=SHORTEST_SLEEP_S)
+        return min(max(due, soonest), latest)
 
     async def _wake(self) -> None:
         self._awake.set()

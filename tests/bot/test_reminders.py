@@ -96,6 +96,21 @@ async def test_it_looks_after_thirty_seconds_at_the_latest(pumping: Start) -> No
     assert nothing.alarm.at == after(seconds=30)
 
 
+async def test_what_stays_overdue_does_not_spin_the_loop(pumping: Start) -> None:
+    at_work = pumping()
+    await at_work.looked(1)
+
+    async def stuck(now: datetime) -> datetime:
+        return now - timedelta(days=1)
+
+    at_work.pump = Pump(stuck, at_work.clock, at_work.alarm)
+    task = asyncio.create_task(at_work.pump.run())
+    await at_work.looked(2)
+    assert at_work.alarm.at == after(seconds=0.02)
+    task.cancel()
+    await asyncio.gather(task, return_exceptions=True)
+
+
 async def test_a_nudge_makes_it_look_at_once(pumping: Start) -> None:
     at_work = pumping()
     await at_work.looked(1)

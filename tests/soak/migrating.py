@@ -40,6 +40,7 @@ FACTS = 20
 def migrated(tally: Tally, fresh: Callable[[], str], kills: int) -> None:
     """Kill the step at seeded points; what is found afterwards that is wrong goes on the tally."""
     chance = random.Random(tally.seed)
+    real = schema.STEPS
     with tempfile.TemporaryDirectory() as folder:
         schema.STEPS = _steps(Path(folder))
         ticks = 0
@@ -50,6 +51,7 @@ def migrated(tally: Tally, fresh: Callable[[], str], kills: int) -> None:
             if _step(url, chance.randrange(1, ticks))[0]:
                 tally.steps_killed += 1
                 _judge(tally, url)
+    schema.STEPS = real
 
 
 def _steps(folder: Path) -> Path:

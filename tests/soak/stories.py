@@ -3,11 +3,7 @@
 from __future__ import annotations
 
 import asyncio
-import json
-import os
 import random
-import signal
-import time
 from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass, field
@@ -16,8 +12,8 @@ from typing import Any
 from bot.clock import SystemClock
 from bot.store import open_store
 from core.facts import CallAnswered, CallMade, Entry
-from tests.soak.kitchen import ANSWERED_EARLY, NETWORKS, ROOMS, STEPS, STREAM, Pipe, live
-from tests.soak.reaper import Reaper
+from tests.soak.fork import forked
+from tests.soak.kitchen import ANSWERED_EARLY, NETWORKS, ROOMS, STEPS, STREAM, live
 
 
 @dataclass
@@ -32,37 +28,18 @@ class Tally:
     repeats_shown: int = 0
     repeats_harmless: int = 0
     steps_killed: int = 0
+    days: int = 0
+    days_killed: int = 0
     lost: list[str] = field(default_factory=list)
-    seconds: float = 0.0
 
 
 def told(url: str, kill_at: int | None, first_step: int) -> tuple[bool, list[dict[str, Any]]]:
     """Run one process; return whether it was killed and what it told before."""
-    reading, writing = os.pipe()
-    child = os.fork()
-    if child == 0:
-        os.close(reading)
-        status = 1
-        try:
-            reaper = Reaper(kill_at)
-            reaper.watch_database()
-            asyncio.run(live(url, Pipe(writing), reaper, first_step))
-            status = 0
-        finally:
-            os._exit(status)  # a fork must not run its parent's end
-    os.close(writing)
-    with os.fdopen(reading) as pipe:
-        lines = [json.loads(line) for line in pipe]
-    _, ended = os.waitpid(child, 0)
-    killed = os.WIFSIGNALED(ended) and os.WTERMSIG(ended) == signal.SIGKILL
-    if not killed and ended != 0:
-        raise AssertionError(f"a process broke by itself: {ended}, {lines[-3:]}")
-    return killed, lines
+    return forked(lambda pipe, reaper: live(url, pipe, reaper, first_step), kill_at)
 
 
 def tallied(database: str, fresh: Callable[[], str], kills: int, seed: int) -> Tally:
     """Play stories until this many kills happened; everything lost or wrong is listed."""
-    start = time.perf_counter()
     chance = random.Random(seed)
     tally = Tally(database, seed)
     _, unkilled = told(fresh(), None, 1)
@@ -80,7 +57,6 @@ def tallied(database: str, fresh: Callable[[], str], kills: int, seed: int) -> T
         tally.kills += deaths
         tally.stories += 1
         _judge(tally, shown, deaths, asyncio.run(_log(url)))
-    tally.seconds = round(time.perf_counter() - start, 1)
     return tally
 
 
