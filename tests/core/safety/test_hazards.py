@@ -39,6 +39,7 @@ from core.model import (
     Weather,
 )
 from core.planner import plan
+from core.safety.crew import sick_findings, touched_by
 from core.safety.hazards import hazards, used_dishes
 from core.safety.watch import Day, day_findings
 from tests.core.planner.days import harvest, wedding
@@ -409,3 +410,33 @@ def test_every_finding_of_a_hard_day_starts_with_its_verdict() -> None:
         inner = each.text.fields.get("finding", each.text)
         assert isinstance(inner, Line)
         assert inner.text.startswith("{verdict}")
+
+
+# ------------------------------------------------------------------ sick crew
+
+
+def test_what_a_sick_cook_touched_is_named_and_ready_food_is_binned() -> None:
+    of = wedding()
+    made = plan(of)
+    busy = next(who for task in made.tasks for who in task.crew if task.dish == "leek-potato-salad")
+    now = max(task.end for task in made.tasks if task.dish == "leek-potato-salad")
+    touched = touched_by(busy, of, made, now)
+    assert {each.dish for each in touched} >= {"Leek and potato salad"}
+    assert all(each.start < now for each in touched)
+    found = sick_findings(busy, touched, Profile.UK)
+    assert found[0].verdict is Verdict.STOP
+    salad = [f for f, each in zip(found[1:], touched, strict=True) if "salad" in each.dish]
+    assert salad
+    assert all(f.verdict is Verdict.BIN for f in salad)
+
+
+def test_raw_lamb_a_sick_cook_touched_may_still_be_cooked_through() -> None:
+    of = wedding()
+    made = plan(of)
+    smoke = next(run for run in made.runs() if run.dish == "lamb-rump" and run.do == "smoke")
+    person = smoke.crew[0]
+    touched = touched_by(person, of, made, smoke.end)
+    lamb = [each for each in touched if each.dish == "Lamb rump"]
+    assert lamb
+    assert not any(each.ready_to_eat for each in lamb)
+    assert sick_findings(person, lamb, None)[1].verdict is Verdict.NOT_YET
