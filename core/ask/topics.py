@@ -11,6 +11,7 @@ from core.ask import (
     cost_topics,
     crowd_topics,
     fuel_topics,
+    heat_topics,
     load_topics,
     measure_topics,
     mix_topics,
@@ -23,6 +24,7 @@ from core.ask.topic import Topic
 
 _TABLE: tuple[tuple[Topic[Any], ...], ...] = (
     safety_topics.TOPICS,
+    heat_topics.TOPICS,
     ratio_topics.TOPICS,
     brine_topics.TOPICS,
     mix_topics.TOPICS,

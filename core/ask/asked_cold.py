@@ -1,0 +1,154 @@
+"""Frozen meat and cold boxes asked about: how long to thaw, how long it stays cold."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from core.ask.safety_said import temps
+from core.ask.said import said
+from core.ask.tell import figures
+from core.ask.topic import AskContext
+from core.model import Answer, Clock, Line, Number, Qty, Span, say
+from core.tables.heat import heat_row, heat_source
+from core.words import Token
+
+# ------------------------------------------------------------------ thawing
+
+_WHOLE = ("turkey", "bird", "chicken", "shoulder", "brisket", "butt", "whole", "entero", "entera",
+          "pavo", "pollo", "paleta")  # fmt: skip
+_NO_BENCH = ("counter", "bench", "room temperature", "microwave", "encimera", "ambiente",
+             "microondas", "safe", "refreeze")  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class ThawQuestion:
+    """Something frozen: one piece or packs, kg where said, and when it must be on."""
+
+    piece_kg: float | None
+    whole: bool
+    half: bool
+
+
+def read_thaw(tokens: Sequence[Token], text: str, _: AskContext) -> ThawQuestion | None:
+    """Read 'meat still half frozen smoke at 11', 'how long to thaw 5 kg turkey'."""
+    line = said(tokens, text)
+    if not line.has("frozen", "thaw") or line.says(*_NO_BENCH):
+        return None
+    still = line.says("still", "half", "todavia", "aun", "medio", "sigue", "siguen")
+    asks = line.has("how_long", "when", "how", "thaw") or still
+    if not asks or temps(line) or line.has("left_out", "brine"):
+        return None
+    mass = line.only("mass")
+    return ThawQuestion(mass.base if mass else None, line.says(*_WHOLE), still)
+
+
+def answer_thaw(question: ThawQuestion, context: AskContext) -> Answer:
+    """Answer with cold water, the fridge, and what to do with what is still icy inside."""
+    from core.heat.cold import thaw_in_fridge, thaw_in_water
+
+    block = float(heat_row("rules", "rules", "block")["kg"])
+    whole_kg = question.piece_kg if question.whole else None
+    water = thaw_in_water(whole_kg or block, single_layer=False)
+    layer = thaw_in_water(block, single_layer=True)
+    cold = heat_row("rules", "rules", "frozen on the fire")
+    numbers = [Number("water", water.span_min.high, "min", water.span_min.low, water.span_min.high)]
+    if whole_kg is not None:
+        fridge = thaw_in_fridge(whole_kg).span_min
+        days = Span(figures(fridge.low / 1440, 2), figures(fridge.high / 1440, 2), "day")
+        first = say(
+            "Fridge {days}. In cold water {water}, sealed, changed every {change}.",
+            days=days,
+            water=_long(water.span_min),
+            change=Qty(water.change_min or 30, "min", 0),
+        )
+        numbers.append(Number("fridge", sum((fridge.low, fridge.high)) / 120, "h",
+                              fridge.low / 60, fridge.high / 60))  # fmt: skip
+    else:
+        first = say(
+            "Sealed bags in cold water now, packs broken apart, water changed every {change}:"
+            " one layer {layer}{layer_at}, blocks {block}{block_at}.",
+            change=Qty(water.change_min or 30, "min", 0),
+            layer=layer.span_min,
+            layer_at=_done_at(context.now, layer.span_min.high),
+            block=_long(water.span_min),
+            block_at=_done_at(context.now, water.span_min.high),
+        )
+        numbers.append(Number("single_layer", layer.span_min.high, "min", layer.span_min.low,
+                              layer.span_min.high))  # fmt: skip
+    second = say(
+        "On the fire at -1 °C: +{more}, pull by probe. Never brine it frozen; cook it today.",
+        more=Qty(float(cold["min_at_minus_1"]), "min", 0),
+    )
+    third = say("Never on the bench: cold water or the fridge only, 5 °C or below.")
+    return Answer(
+        (first, second, third),
+        numbers=tuple(numbers),
+        read_as=say("frozen meat to be thawed"),
+        sources=(water.source,),
+    )
+
+
+def _long(span: Span) -> Span:
+    """Return minutes as hours where they are many."""
+    if span.high < 180:
+        return span
+    return Span(figures(span.low / 60, 2), figures(span.high / 60, 2), "h")
+
+
+def _done_at(now: datetime | None, minutes: float) -> Line:
+    if now is None:
+        return say("")
+    return say(" (by {at})", at=Clock(now + timedelta(minutes=minutes)))
+
+
+# ------------------------------------------------------------------ a cold box
+
+_NO_ICE = ("no ice", "without ice", "out of ice", "ice gone", "sin hielo", "no queda hielo")
+
+
+@dataclass(frozen=True, slots=True)
+class BoxQuestion:
+    """How long a cold box stays cold, with or without ice, in the sun or not."""
+
+    ice: bool
+    sun: bool
+
+
+def read_box(tokens: Sequence[Token], text: str, _: AskContext) -> BoxQuestion | None:
+    """Read 'how long does a cold box stay cold without ice', 'cuanto aguanta la caja sin hielo'."""
+    line = said(tokens, text)
+    if not line.has("box", "cold_box") or not (
+        line.has("how_long") or line.says("aguanta", "stay")
+    ):
+        return None
+    if line.amounts("volume") or line.amounts("mass") or temps(line) or line.has("hot_box"):
+        return None
+    return BoxQuestion(not line.says(*_NO_ICE), line.says("sun", "sol"))
+
+
+def answer_box(question: BoxQuestion, _: AskContext) -> Answer:
+    """Answer with the rule of thumb, and that a probe in a tub decides."""
+    from core.heat.cold import box_stays_cold_h, box_warms_min
+
+    probe = say("A probe in the middle of a tub decides: over 5 °C the clock runs.")
+    numbers: tuple[Number, ...]
+    if question.ice:
+        on, top = (box_stays_cold_h(ice, question.sun) for ice in (True, False))
+        first = say("{on} with ice touching the food, {top} with pads on top only.", on=on, top=top)
+        numbers = (Number("ice_on_food", (on.low + on.high) / 2, "h", on.low, on.high),
+                   Number("pads", (top.low + top.high) / 2, "h", top.low, top.high))  # fmt: skip
+        row = heat_row("rules", "rules", "box with ice on food")
+    else:
+        span = box_warms_min(5.0, 8.0, sun=question.sun)
+        first = say("5 to 8 °C in {span}, the top layer first. Ice in now.", span=span)
+        numbers = (Number("warms", (span.low + span.high) / 2, "min", span.low, span.high),)
+        row = heat_row("rules", "rules", "box without ice")
+    reading = say("50 L cold box, 30 °C outside, lid opened every 10 min")
+    return Answer(
+        (first, probe, say("Read as {reading}.", reading=reading)),
+        numbers=numbers,
+        read_as=reading,
+        sources=(heat_source("rules", row),),
+    )
