@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from typing import TYPE_CHECKING
 
 from core.ask.safety_said import temps
 from core.ask.said import said
@@ -13,6 +14,9 @@ from core.ask.topic import AskContext
 from core.model import Answer, Clock, Line, Number, Qty, Span, say
 from core.tables.heat import heat_row, heat_source
 from core.words import Token
+
+if TYPE_CHECKING:
+    from core.heat.cold import Thaw
 
 # ------------------------------------------------------------------ thawing
 
@@ -66,15 +70,7 @@ def answer_thaw(question: ThawQuestion, context: AskContext) -> Answer:
         numbers.append(Number("fridge", sum((fridge.low, fridge.high)) / 120, "h",
                               fridge.low / 60, fridge.high / 60))  # fmt: skip
     else:
-        first = say(
-            "Sealed bags in cold water now, packs broken apart, water changed every {change}:"
-            " one layer {layer}{layer_at}, blocks {block}{block_at}.",
-            change=Qty(water.change_min or 30, "min", 0),
-            layer=layer.span_min,
-            layer_at=_done_at(context.now, layer.span_min.high),
-            block=_long(water.span_min),
-            block_at=_done_at(context.now, water.span_min.high),
-        )
+        first = _in_water(water, layer, context.now)
         numbers.append(Number("single_layer", layer.span_min.high, "min", layer.span_min.low,
                               layer.span_min.high))  # fmt: skip
     second = say(
@@ -97,10 +93,27 @@ def _long(span: Span) -> Span:
     return Span(figures(span.low / 60, 2), figures(span.high / 60, 2), "h")
 
 
-def _done_at(now: datetime | None, minutes: float) -> Line:
+def _in_water(block: Thaw, layer: Thaw, now: datetime | None) -> Line:
+    """Return what to do with packs now, and by when they are thawed at the latest."""
+    change = Qty(block.change_min or 30, "min", 0)
     if now is None:
-        return say("")
-    return say(" (by {at})", at=Clock(now + timedelta(minutes=minutes)))
+        return say(
+            "Sealed bags in cold water now, packs broken apart, water changed every {change}:"
+            " one layer {layer}, blocks {block}.",
+            change=change,
+            layer=layer.span_min,
+            block=_long(block.span_min),
+        )
+    first, last = (now + timedelta(minutes=t.span_min.high) for t in (layer, block))
+    return say(
+        "Sealed bags in cold water now, packs broken apart, water changed every {change}:"
+        " one layer {layer} (by {first}), blocks {block} (by {last}).",
+        change=change,
+        layer=layer.span_min,
+        first=Clock(first),
+        block=_long(block.span_min),
+        last=Clock(last),
+    )
 
 
 # ------------------------------------------------------------------ a cold box

@@ -65,13 +65,7 @@ def answer_stall(question: StallQuestion, context: AskContext) -> Answer:
         range=_degrees(row["low_c"], row["high_c"], fahrenheit),
         hours=_hours(*row["hours"]),
     )
-    second = say(
-        "Waiting: {wait} more{clock}. Wrapped now: {wrap}{wrap_clock}.",
-        wait=_hours(low, high),
-        clock=_clocks(context.now, low, high),
-        wrap=_hours(*wrapped),
-        wrap_clock=_clocks(context.now, *wrapped),
-    )
+    second = _windows(context.now, (low, high), wrapped)
     third = say("No single time can be given. Lid shut; read again in {again}.", again=Qty(1, "h"))
     if gone > row["hours"][1]:
         third = say("Longer than usual: check the fire with a second probe at grate height.")
@@ -93,12 +87,21 @@ def _hours(low: float, high: float) -> Span:
     return Span(round(low * 2) / 2, round(high * 2) / 2, "h")
 
 
-def _clocks(now: datetime | None, low_h: float, high_h: float) -> Line:
-    """Return ' (19:00-20:30)', or nothing where nobody knows what time it is."""
+def _windows(now: datetime | None, wait_h: tuple[float, float], wrap_h: Sequence[float]) -> Line:
+    """Return both windows, on the clock where it is known what time it is."""
+    waiting, wrapped = _hours(*wait_h), _hours(*wrap_h)
     if now is None:
-        return say("")
-    first, last = (_quarter(now + timedelta(hours=h)) for h in (low_h, high_h))
-    return say(" ({first}-{last})", first=Clock(first), last=Clock(last))
+        return say("Waiting: {wait} more. Wrapped now: {wrap}.", wait=waiting, wrap=wrapped)
+    clock = [Clock(_quarter(now + timedelta(hours=h))) for h in (*wait_h, *wrap_h)]
+    return say(
+        "Waiting: {wait} more ({a}-{b}). Wrapped now: {wrap} ({c}-{d}).",
+        wait=waiting,
+        a=clock[0],
+        b=clock[1],
+        wrap=wrapped,
+        c=clock[2],
+        d=clock[3],
+    )
 
 
 def _quarter(at: datetime) -> datetime:
