@@ -9,19 +9,22 @@ import os
 import re
 import sys
 import time
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import UTC, datetime, timedelta, tzinfo
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from core.errors import KitchenError, OutOfRangeError, UnknownNameError
+from core.errors import CannotPlanError, KitchenError, OutOfRangeError, UnknownNameError
 from core.model import Cards, Moment, Profile, Role
 
 if TYPE_CHECKING:
+    from bot.ports import FactStore
     from bot.rehearse import Shown
-    from core.model import Line, Plan
+    from core.facts import Entry
+    from core.model import Line, Plan, Value
 
 LANGUAGES = ("en", "es")
+MOST_HEADS = 20_000
 
 
 class FileError(KitchenError):
@@ -113,7 +116,12 @@ def plan(chosen: argparse.Namespace) -> int:
     from core.planner import plan as planned
 
     cards = _event(chosen.event)
-    made = planned(cards, heads=chosen.heads)
+    try:
+        made = planned(cards, heads=chosen.heads)
+    except CannotPlanError as error:
+        if not _could_be(cards, chosen.heads):
+            raise
+        made = _no_plan(cards, chosen.heads, error)
     lang = cards.event.languages[0]
     _files(chosen, made, cards, lang)
     if chosen.json:
@@ -129,6 +137,39 @@ def plan(chosen: argparse.Namespace) -> int:
         for line in plan_lines(made, cards, lang):
             print(line)
     return 0
+
+
+def _could_be(cards: Cards, heads: int | None) -> bool:
+    """Say whether the number itself is sound: then 'impossible' is an answer, not an error."""
+    return 0 < (cards.event.heads if heads is None else heads) <= MOST_HEADS
+
+
+def _no_plan(cards: Cards, heads: int | None, error: KitchenError) -> Plan:
+    """Return the answer that it cannot be done, and up to how many heads it can."""
+    from core.model import Finding, Line, Qty, say
+    from core.model import Plan as PlanOf
+    from core.planner import plan as planned
+
+    low, high = 0, heads or cards.event.heads
+    while high - low > 1:
+        middle = (low + high) // 2
+        try:
+            fits = planned(cards, heads=middle).fits != "no"
+        except CannotPlanError:
+            fits = False
+        low, high = (middle, high) if fits else (low, middle)
+    wanted = heads or cards.event.heads
+    plates = min(cards.event.instant(s.start) for s in cards.event.serve)
+    fields = {k: v if isinstance(v, int) else _as_value(v) for k, v in error.fields.items()}
+    why = Finding("short", Line(error.template, fields))
+    fixes = (say("{n} at most with this kit and crew", n=Qty(low, "heads", 0)),) if low else ()
+    return PlanOf("A", wanted, plates, (), (), fits="no", fixes=fixes, findings=(why,))
+
+
+def _as_value(value: object) -> Value:
+    from core.model import Label, Line, Qty
+
+    return value if isinstance(value, Line | Label | Qty) else Label(str(value))
 
 
 def _files(chosen: argparse.Namespace, made: Plan, cards: Cards, lang: str) -> None:
@@ -217,14 +258,17 @@ async def _log(chosen: argparse.Namespace) -> int:
     try:
         stream = f"cook:{chosen.cook}"
         broken = await store.verify(stream)
-        entries = await store.read(stream)
-        if not entries:
+        entries = await _readable(store, stream, broken)
+        if not entries and broken is None:
             known = ", ".join(s.removeprefix("cook:") for s in await store.streams("cook:"))
             raise UnknownNameError("cook", chosen.cook, known or "none yet")
         _, head = await store.head(stream)
     finally:
         await store.close()
     cook = replay(entries)
+    if broken is not None and not entries:
+        print(f"CHAIN BROKEN at #{broken}: the log was edited there and cannot be read.")
+        return 0
     if chosen.json:
         print(_json(log_json(entries, cook, head, broken)))
     else:
@@ -237,6 +281,16 @@ async def _log(chosen: argparse.Namespace) -> int:
         zone: tzinfo = cook.cards.event.zone if cook.cards else UTC
         _write(chosen.pdf, inspector_pdf(entries, cook, head, broken, zone, lang))
     return 0
+
+
+async def _readable(store: FactStore, stream: str, broken: int | None) -> Sequence[Entry]:
+    """Return the entries; of a chain that is broken only what can still be read."""
+    if broken is None:
+        return await store.read(stream)
+    try:
+        return await store.read(stream)
+    except (KitchenError, ValueError, KeyError, TypeError):
+        return ()  # the break itself is what is told
 
 
 def _must_exist(url: str) -> None:
@@ -298,7 +352,7 @@ def demo(chosen: argparse.Namespace) -> int:
     from bot.script import read_script
     from bot.show import Story
 
-    if chosen.speed < 0:
+    if not 0 <= chosen.speed < float("inf"):
         raise OutOfRangeError("speed", chosen.speed, "0 or more minutes per second")
     cards = read_event(GOLDEN_WEDDING)
     script = read_script((GOLDEN_WEDDING / "day.txt").read_text("utf-8"), cards, "day.txt")

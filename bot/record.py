@@ -6,7 +6,7 @@ from datetime import timedelta
 from typing import assert_never
 
 from core.cook import Cook
-from core.cook.names import thing_of, verb_of
+from core.cook.names import job_name
 from core.cook.state import items
 from core.facts import (
     CallAnswered,
@@ -64,7 +64,7 @@ def about(key: str, cook: Cook) -> Line:
     item = items(cook.plan).get(key) if cook.plan else None
     if item is None:
         return say("{key}", key=Label(key))
-    return say("{verb} {thing}", verb=verb_of(item.do), thing=thing_of(item, cook.cards))
+    return job_name(item, cook.cards)
 
 
 def what_of(entry: Entry, cook: Cook) -> Line:

@@ -17,7 +17,7 @@ from bot.directory import CREW_ROOM, NamesDirectory
 from bot.dispatch import Dispatcher
 from bot.outbox import Outbox
 from bot.ports import Clock, Incoming, Outgoing, Pace, Receipt, Sent
-from bot.script import ScriptLine
+from bot.script import LAST, ScriptLine
 from bot.store import open_store
 from core.calls import calls_owed, next_due
 from core.cook import Cook, decide
@@ -27,7 +27,6 @@ from core.model import Cards, Moment
 from core.rights import CLIENT
 
 NETWORK = "rehearsal"
-LAST = Moment(1, 12, 0)
 MOST_STEPS = 20_000
 
 

@@ -16,7 +16,8 @@ from bot.render import render, render_answer, render_error, stacked
 from core.calls import merged
 from core.cook import Cook, Decision, Notice
 from core.errors import KitchenError
-from core.model import Answer, Call, Cards, Clock, Label, Line, Qty, Sound, say
+from core.facts import PlanAdopted
+from core.model import Answer, Call, Cards, Clock, Label, Line, Number, Qty, Sound, say
 from core.words import language_of
 
 URGENT, ANSWER, CHATTER = 0, 1, 2
@@ -106,7 +107,7 @@ class Reply:
     @property
     def lang(self) -> str:
         """Return the language to answer in: the words' own, else the person's."""
-        spoken = language_of(self.text)
+        spoken = None if self.text.startswith("/") else language_of(self.text)
         return spoken if spoken in {"en", "es"} else self.voice.language(self.person)
 
     def error(self, error: KitchenError) -> Decision:
@@ -139,6 +140,8 @@ def reply_send(reply: Reply, decision: Decision) -> tuple[NewSend, ...]:
     person = reply.person or heard.message.who
     lines = render_answer(answer, lang, zone, reply.now)
     letter = reply.cook.plan.letter if reply.cook.plan else None
+    adopted = [d.fact for d in decision.facts if isinstance(d.fact, PlanAdopted)]
+    letter = adopted[-1].plan.letter if adopted else letter
     message = Outgoing(
         tuple(lines),
         tuple(render(choice, lang, zone, reply.now) for choice in answer.choices),
@@ -147,7 +150,7 @@ def reply_send(reply: Reply, decision: Decision) -> tuple[NewSend, ...]:
             "reply",
             (person,),
             answer.verdict,
-            answer.numbers,
+            tuple(_on_site(number, zone) for number in answer.numbers),
             letter=letter,
             line=_script_line(heard),
         ),
@@ -155,6 +158,14 @@ def reply_send(reply: Reply, decision: Decision) -> tuple[NewSend, ...]:
     key = f"r:{heard.id}:0"
     where = heard.message
     return (NewSend(key, where.network, where.room, message, ANSWER, must=True),)
+
+
+def _on_site(number: Number, zone: tzinfo) -> Number:
+    """Return a number whose instant has the site's offset."""
+    if number.unit != "time" or not isinstance(number.value, str):
+        return number
+    at = datetime.fromisoformat(number.value)
+    return replace(number, value=at.astimezone(zone).isoformat()) if at.tzinfo else number
 
 
 def _script_line(heard: Heard) -> int | None:
@@ -208,12 +219,11 @@ def calls_sends(voice: Voice, calls: Sequence[Call], now: datetime) -> tuple[New
         if person in reached
     ]
     alone = tuple(c for c in calls if not reached.keys() & set(c.to))
-    copied = tuple(c for c in calls if c not in alone) if how != "person" else ()
-    return (
-        *sends,
-        *_to_room(voice, alone, now, ringing=True),
-        *_to_room(voice, copied, now, ringing=False),
-    )
+    rung = {tuple(c.key for c in g): g for person, g in merged(calls) if person in reached}
+    copies = rung.values() if how != "person" else ()
+    room = [_to_room(voice, group, now, ringing=False) for group in copies]
+    room.append(_to_room(voice, alone, now, ringing=True))
+    return (*sends, *(send for sent in room for send in sent))
 
 
 def told(group: Sequence[Call], now: datetime) -> tuple[Line, ...]:
@@ -241,7 +251,7 @@ def _to_room(
     message = Outgoing(lines, sound=sound, mention=mention, tag=_tag("room", ROOM, group))
     return tuple(
         NewSend(
-            f"c:{voice.cook_id}:{group[0].key}:room{n}{'' if ringing else '-copy'}",
+            f"c:{voice.cook_id}:{'+'.join(group[0].to)}:{group[0].key}:room{n}",
             at.network,
             at.room,
             message,
@@ -276,7 +286,5 @@ def _to_person(
 
 
 def _tag(kind: str, to: tuple[str, ...], group: tuple[Call, ...]) -> Tag:
-    about = group[0].about.split("/")
-    load = "/".join(about[:2]) if len(about) > 2 else None
-    step = about[2] if len(about) > 2 else about[-1]
-    return Tag(kind, to, keys=tuple(call.key for call in group), load=load, step=step)
+    keys = tuple(call.key for call in group)
+    return Tag(kind, to, keys=keys, load=group[0].load, step=group[0].step)

@@ -21,6 +21,7 @@ LINE = re.compile(
 )
 MOST_LINES = 5000
 LONGEST = 4000
+LAST = Moment(1, 12, 0)
 
 
 class ScriptError(KitchenError):
@@ -57,6 +58,8 @@ def read_script(text: str, cards: Cards, file: str = "script") -> tuple[ScriptLi
         if number > MOST_LINES:
             raise ScriptError(file, number, f"more than {MOST_LINES} lines")
         line = _line(raw.strip(), number, cards, file)
+        if line.at > cards.event.instant(LAST):
+            raise ScriptError(file, number, f"after {LAST}, where a rehearsal ends")
         if found and line.at < found[-1].at:
             raise ScriptError(file, number, "goes back in time: lines follow each other")
         found.append(line)

@@ -6,6 +6,7 @@ on the screen, and after a restart they can be said again.
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import assert_never
@@ -20,8 +21,11 @@ from core.cook.decision import booked
 from core.cook.subjects import in_order, key_of
 from core.facts import Choose, Wish
 from core.model import Answer, Label, say
-from core.outlook import mine, next_up, sos, status, who
+from core.outlook import look, mine, next_up, running_cook, sos, status, who
 from core.rights import check_right
+
+CHECK = re.compile(r"^\s*/?(?:check|mira|revisa|comprueba)\s+(\S.{0,30})$", re.IGNORECASE)
+"""'check A': when to look and what to expect."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +55,9 @@ class Understanding:
         where = (reply.cook_id, person)
         asking = self._asking.pop(where, None)
         text = reply.text
+        looked = CHECK.match(text)
+        if looked:
+            return Decision(answer=look(reply.cook, looked[1]))
         meant = parse(text, ear_for(reply, now))
         if asking is not None and isinstance(meant, Wished):
             again = _tapped(asking, meant, reply.cook, person)
@@ -67,7 +74,7 @@ class Understanding:
                 self._remember(reply, text, Answer((), question=line, choices=choices))
                 return Decision(answer=Answer((), question=line, choices=choices))
             case Nothing():
-                return Decision()
+                return Decision() if not reply.heard.message.private else _unheard(text)
             case _:
                 assert_never(meant)
 
@@ -82,6 +89,12 @@ class Understanding:
         choices = tuple(render(choice, reply.lang, zone) for choice in answer.choices)
         where = (reply.cook_id, reply.person or "")
         self._asking[where] = Asking(text, choices, reply.cook.seq)
+
+
+def _unheard(text: str) -> Decision:
+    """Return that nothing was booked: alone with the bot, silence would read as 'heard'."""
+    line = say("Not booked: '{text}'. 'help' says what I hear.", text=Label(text[:40]))
+    return Decision(answer=Answer((line,)))
 
 
 def _tapped(asking: Asking, meant: Wished, cook: Cook, person: str) -> str | None:
@@ -129,6 +142,8 @@ def queried(reply: Reply, what: str, arg: str, now: datetime) -> Answer:
     match what:
         case "status" | "plan":
             return status(cook, now)
+        case "cook":
+            return running_cook(cook, now)
         case "next":
             return next_up(cook, person)
         case "me":

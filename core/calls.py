@@ -120,9 +120,11 @@ def _limit(cook: Cook, item: StepRun | Task) -> Iterator[Call]:
     running = cook.phase(key) is Phase.RUNNING
     if item.never_after is None or not running:
         return
-    at = item.never_after - timedelta(minutes=LIMIT_AHEAD_MIN)
-    line = say("{verb} {thing} OUT now. Max {clock}.", verb=verb_of(item.do),
-               thing=thing_of(item, cook.cards), clock=Clock(item.never_after))  # fmt: skip
+    started = cook.job(key).started or item.start
+    limit = started + (item.never_after - item.start)  # from when it really went in
+    at = limit - timedelta(minutes=LIMIT_AHEAD_MIN)
+    line = say("TAKE OUT {thing} now ({verb}). Max {clock}.", verb=verb_of(item.do),
+               thing=thing_of(item, cook.cards), clock=Clock(limit))  # fmt: skip
     yield replace(_call(cook, item, "limit", at, line), sound=Sound.ALARM)
 
 
@@ -133,7 +135,11 @@ def _call(
     key = f"{about}/{kind}{n or ''}"
     choices = (say("done"), say("+5 min")) if kind in MUST or kind == "tick" else (say("done"),)
     must = kind == "limit" or (kind in MUST and isinstance(item, StepRun) and item.on_fire)
-    return Call(key, at, _doers(cook, item), line, Sound.ONCE, kind, about, 0, choices, must)
+    load = f"{item.dish}/{item.load}" if isinstance(item, StepRun) else item.load
+    to = _doers(cook, item)
+    return Call(
+        key, at, to, line, Sound.ONCE, kind, about, 0, choices, must, load, item.step or item.do
+    )
 
 
 def _thing(cook: Cook, item: StepRun | Task) -> Label:

@@ -45,7 +45,7 @@ class UnknownNameError(KitchenError):
 
     template = "I know no {kind} '{name}'. There is: {known}."
 
-    def __init__(self, kind: str, name: str, known: str) -> None:
+    def __init__(self, kind: str, name: object, known: object) -> None:
         super().__init__(kind=kind, name=name, known=known)
 
 

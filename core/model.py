@@ -865,3 +865,5 @@ class Call:
     rung: int = 0
     choices: tuple[Line, ...] = ()
     must: bool = False
+    load: str | None = None
+    step: str | None = None

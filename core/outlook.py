@@ -6,9 +6,10 @@ from datetime import datetime
 
 from core.calls import calls_owed
 from core.cook import Cook, Phase
-from core.cook.names import thing_of, verb_of
+from core.cook.names import STAGES, thing_of, verb_of
 from core.cook.reports import late_loads
-from core.errors import CannotPlanError
+from core.cook.subjects import items_named
+from core.errors import CannotPlanError, OutOfSequenceError
 from core.model import (
     Answer,
     Call,
@@ -101,6 +102,33 @@ def mine(cook: Cook, person: str) -> Answer:
     owed = [c for c in calls_owed(cook) if person in c.to and c.kind in {"start", "tick", "end"}]
     jobs = tuple(c.line for c in owed[:LINES])
     return Answer(jobs or (say("Nothing for you in the plan."),))
+
+
+def running_cook(cook: Cook, now: datetime) -> Answer:
+    """Return what was started: plates, the next action, how many calls and how many with sound."""
+    plan = cook.plan
+    if plan is None:
+        raise CannotPlanError("nothing is cooking yet")
+    owed = calls_owed(cook)
+    first = say("{cook} runs: plates {clock}, {heads}.", cook=Label(cook.id),
+                clock=Clock(plan.plates_at), heads=Qty(plan.heads, "heads", 0))  # fmt: skip
+    loud = sum(1 for call in owed if call.sound)
+    count = say("{n} to come, {loud} with sound.", n=Qty(len(owed), "calls", 0), loud=loud)
+    coming = [c for c in owed if c.at >= now][:1]
+    return Answer((first, count, *(say("Next: {call}", call=c.line) for c in coming)))
+
+
+def look(cook: Cook, subject: str) -> Answer:
+    """Return when to look at a load next and what to expect there."""
+    runs = [i for i in items_named(cook, subject) if isinstance(i, StepRun)]
+    on = [r for r in runs if cook.phase(r.key) is Phase.RUNNING and r.on_fire]
+    if not on:
+        raise OutOfSequenceError(Label(subject), STAGES["waiting"], say("CHECK"))
+    run = on[0]
+    thing = thing_of(run, cook.cards)
+    looks = [c for c in calls_owed(cook) if c.about == run.key and c.kind in {"check", "end"}]
+    lines = tuple(call.line for call in looks[:2])
+    return Answer(lines or (say("{thing}: off about {clock}.", thing=thing, clock=Clock(run.end)),))
 
 
 def who(cook: Cook) -> Answer:

@@ -87,7 +87,7 @@ class Console:
             if text:
                 ext_id = uuid.uuid4().hex
                 now = self._clock.now()
-                yield Incoming(self.network, ext_id, self._room, self._who, text, now)
+                yield Incoming(self.network, ext_id, self._room, self._who, text, now, private=True)
 
     def _read(self) -> str:
         """Return the next line; '' at the end, and nothing but text whatever bytes came."""

@@ -17,6 +17,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from core.ask.clearing import cleared
 from core.ask.topic import AskContext, Rank, Topic
 from core.ask.topics import topics
 from core.errors import CannotPlanError, KitchenError
@@ -100,7 +101,7 @@ def _answer(tokens: Sequence[Token], text: str, context: AskContext) -> Answer:
         except KitchenError as error:
             answer = refused(error)
         if answer is not None:
-            found.append(answer)
+            found.append(cleared(answer, text, tokens, context))
             rank = topic.rank
     if not found:
         return _unknown()

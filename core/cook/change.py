@@ -10,6 +10,7 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 
 from core.cook.decision import Dated, Decision, Notice, booked
+from core.cook.names import job_name, listed
 from core.cook.state import Cook, Phase, progress
 from core.cook.subjects import Item, candidates, in_order, key_of, plan_of
 from core.errors import CannotPlanError, NotAllowedError, OutOfRangeError
@@ -22,6 +23,7 @@ from core.facts import (
     MovePlates,
     PlanAdopted,
     PlatesMoved,
+    QuestionAnswered,
     QuestionAsked,
     RunLate,
 )
@@ -151,11 +153,11 @@ def asked(
     if cards is None or chef is None:
         raise NotAllowedError("the promise", "a chef: none is on this crew")
     new = remade(cook, heads, plates_at, now)
-    lines = (say("{why}: {plates}", why=why, plates=_promise(new)), *_costs(cook, new))[:4]
+    lines = (say("{why}: {plates}", why=why, plates=_promise(new)), *_costs(cook, new, now))[:4]
     wish = Apply(heads, plates_at, why, outcome(new))
     choices = (Choice(say("apply"), wish), Choice(say("leave it")))
     question = QuestionAsked(f"change/{cook.seq}", (chef.id,), lines, choices, Sound.ONCE)
-    facts = (*first, Dated(at, question))
+    facts = (*first, *struck(cook, at), Dated(at, question))
     if by == chef.id:
         return Decision(facts, _put(lines, new))
     told = Notice(
@@ -163,6 +165,15 @@ def asked(
     )
     answer = Answer((say("Asked {chef}: {why}.", chef=Label(chef.name), why=why),))
     return Decision(facts, answer, (told,))
+
+
+def struck(cook: Cook, at: datetime) -> tuple[Dated, ...]:
+    """Return the end of every proposal still open: a newer one, or an adopted plan, strikes it."""
+    return tuple(
+        Dated(at, QuestionAnswered(key, 0))
+        for key, asked in cook.questions.items()
+        if asked.answered is None and key.startswith("change/")
+    )
 
 
 def _put(lines: tuple[Line, ...], new: Plan) -> Answer:
@@ -193,18 +204,19 @@ def _promise(plan: Plan) -> Line:
     )
 
 
-def _costs(cook: Cook, new: Plan) -> list[Line]:
+def _costs(cook: Cook, new: Plan, now: datetime) -> list[Line]:
     """Return what moves, by what ties it, and what does not."""
     was = {key_of(i): i for i in in_order(plan_of(cook))}
-    open_ = [i for i in in_order(new) if cook.phase(key_of(i)) is Phase.WAITING]
+    waiting = [i for i in in_order(new) if cook.phase(key_of(i)) is Phase.WAITING]
+    open_ = [i for i in waiting if i.do != "break" and was.get(key_of(i), i).start >= now]
     moved = {
         tied: [i for i in open_ if i.tied.value == tied and _shift(was, i)]
         for tied in ("elastic", "plates")
     }
-    lines = [_moves(tied, found, was) for tied, found in moved.items() if found]
+    lines = [_moves(tied, found, was, cook) for tied, found in moved.items() if found]
     world = [i for i in open_ if i.tied.value == "world" and i.dish]
     if world:
-        lines.append(say("Does not move: {names}.", names=_names(world)))
+        lines.append(say("Does not move: {names}.", names=_names(world, cook)))
     known = [finding.text for finding in plan_of(cook).findings]
     short = [f.text for f in new.findings if f.kind == "short" and f.text not in known]
     lines[:0] = short[:2]
@@ -220,18 +232,17 @@ def _shift(was: dict[str, Item], item: Item) -> float:
     return minutes if abs(minutes) >= 0.5 else 0.0
 
 
-def _moves(tied: str, found: list[Item], was: dict[str, Item]) -> Line:
+def _moves(tied: str, found: list[Item], was: dict[str, Item], cook: Cook) -> Line:
     shift = max((_shift(was, i) for i in found), key=abs)
     by = Qty(round(shift), "min", 0)
     if tied == "plates":
-        return say("Moves with plates {by}: {names}.", by=by, names=_names(found))
-    return say("Slides {by}: {names}.", by=by, names=_names(found))
+        return say("Moves with plates {by}: {names}.", by=by, names=_names(found, cook))
+    return say("Slides {by}: {names}.", by=by, names=_names(found, cook))
 
 
-def _names(found: list[Item]) -> Label:
-    words = dict.fromkeys(f"{i.do} {i.unit if hasattr(i, 'unit') else i.dish or i.station or ''}"
-                          .strip() for i in found)  # fmt: skip
-    return Label(", ".join(list(words)[:4]) + (", …" if len(words) > 4 else ""))
+def _names(found: list[Item], cook: Cook) -> Line:
+    names = {str(job_name(i, cook.cards)): job_name(i, cook.cards) for i in found}
+    return listed(list(names.values()), 3)
 
 
 def applied(cook: Cook, wish: Apply, by: str, at: datetime, now: datetime) -> Decision:
@@ -241,7 +252,7 @@ def applied(cook: Cook, wish: Apply, by: str, at: datetime, now: datetime) -> De
     new = remade(cook, wish.heads, wish.plates_at, now)
     if wish.shown and outcome(new) != wish.shown:
         return asked(cook, wish.heads, wish.plates_at, wish.reason, by, at, now)
-    facts: list[Dated] = []
+    facts: list[Dated] = [*struck(cook, at)]
     if wish.heads != cook.heads:
         facts.append(Dated(at, HeadsChanged(wish.heads, cook.heads)))
     if wish.plates_at != cook.plates_at:
@@ -255,7 +266,12 @@ def applied(cook: Cook, wish: Apply, by: str, at: datetime, now: datetime) -> De
         plates=Clock(wish.plates_at),
     )
     told = Notice(
-        f"plan/{new.letter}", ("room",), (line,), Sound.ONCE, picture=new.letter, letter=new.letter
+        f"plan/{new.letter}",
+        ("room",),
+        (line,),
+        Sound.ONCE,
+        picture=f"plan-{new.letter}.png",
+        letter=new.letter,
     )
     return Decision(tuple(facts), Answer((line,)), (told,))
 

@@ -64,10 +64,10 @@ def booked(cook: Cook, facts: tuple[Dated, ...], by: str, heard: datetime) -> Co
 
 
 def checked_time(at: datetime, now: datetime) -> datetime:
-    """Return a stated time if it can be: not ahead by more than 2 min, not over 18 h ago."""
+    """Return a stated time if it can be: not ahead by more than 2 min, not over 6 h ago."""
     if at > now + timedelta(minutes=2):
         raise WrongTimeError(Clock(at), "that is still to come")
-    if at < now - timedelta(hours=18):
+    if at < now - timedelta(hours=6):
         raise WrongTimeError(Clock(at), "that is too long ago")
     return min(at, now)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from core.model import Cards, Label, Line, StepRun, Task, say
 
@@ -23,8 +23,10 @@ VERBS: Mapping[str, Line] = {
     "dry": say("DRY"),
     "feed": say("FEED FIRE"),
     "fill": say("FILL"),
+    "finish": say("FINISH"),
     "flip": say("FLIP"),
     "grill": say("GRILL"),
+    "hang": say("HANG"),
     "hold": say("TO HOT BOX"),
     "light": say("LIGHT"),
     "load out": say("LOAD THE VAN"),
@@ -78,6 +80,21 @@ def thing_of(item: StepRun | Task, cards: Cards | None) -> Label:
     if item.do in {"light", "feed", "open"} or item.dish is None:
         return Label(item.station or "")
     return Label(dish_name(item.dish, cards))
+
+
+def job_name(item: StepRun | Task, cards: Cards | None) -> Line:
+    """Return a job as verb and thing; the verb alone where it is about nothing."""
+    thing = thing_of(item, cards)
+    if not thing.text:
+        return Line("{verb}", {"verb": verb_of(item.do)})
+    return Line("{verb} {thing}", {"verb": verb_of(item.do), "thing": thing})
+
+
+def listed(parts: Sequence[Line | Label], most: int = 4) -> Line:
+    """Return a few things with commas between them, and three dots for the rest."""
+    shown = [f"part{n}" for n in range(min(len(parts), most))]
+    text = ", ".join(f"{{{name}}}" for name in shown) + (", …" if len(parts) > most else "")
+    return Line(text, dict(zip(shown, parts, strict=False)))
 
 
 def dish_name(dish: str, cards: Cards | None) -> str:

@@ -9,11 +9,12 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 
 from core.cook.decision import Dated, Decision, Notice, WrongTimeError, booked, sentence
-from core.cook.names import STAGES, VERBS, thing_of, verb_of
+from core.cook.names import STAGES, VERBS, dish_name, listed, thing_of, verb_of
 from core.cook.state import Cook, Made, Phase, items, progress
 from core.cook.subjects import (
     ENDS,
     FIRE_JOBS,
+    STARTS,
     Item,
     candidates,
     items_named,
@@ -58,6 +59,7 @@ ANSWERS: dict[Report, frozenset[str]] = {
 
 SNOOZE_MIN = 5.0
 NEAR = timedelta(hours=6)
+LONG_GONE = timedelta(hours=3)
 TOGETHER = timedelta(minutes=2)
 OPEN = frozenset({Phase.WAITING, Phase.RUNNING})
 RETIME_MIN = 0.5  # what moves less than half a minute has not moved
@@ -83,7 +85,7 @@ def _one(cook: Cook, item: Item, wish: ReportStep, by: str, at: datetime) -> lis
     """Return the facts of a report of one run or task."""
     key = key_of(item)
     count = _pieces(cook, item, wish) if wish.report is Report.DISCARD else None
-    facts: list[Dated] = [*_before(cook, item, wish.report, at)]
+    facts: list[Dated] = [*_before(cook, item, wish.report, at), *_left_running(cook, item, at)]
     facts.append(Dated(at, StepReported(key, wish.report, count, wish.station)))
     if wish.core_c is not None:
         reading = Reading(wish.core_c, Place.CORE, at, by, about=key)
@@ -101,11 +103,16 @@ def picked(cook: Cook, wish: ReportStep, at: datetime) -> list[Item]:
         return _discarded(cook, wish)
     named = candidates(cook, wish.subject, wish.verb)
     if not named:
-        known = ", ".join(sorted({i.do for i in items_named(cook, wish.subject)}))
-        raise UnknownNameError("step", wish.verb or wish.subject, known)
+        known = listed(
+            list({i.do: verb_of(i.do) for i in items_named(cook, wish.subject)}.values())
+        )
+        raise UnknownNameError("step", VERBS.get(wish.verb) or wish.verb or wish.subject, known)
     usual = {Report.DONE: Phase.RUNNING, Report.START: Phase.WAITING}.get(wish.report)
     can = [item for item in named if legal(cook, item, wish.report)]
     first = [item for item in can if cook.phase(key_of(item)) is usual]
+    if wish.verb in STARTS and wish.report is Report.START:
+        can = [item for item in can if not _fire_before(cook, item)]
+        first = [item for item in first if item in can]
     if wish.verb in ENDS or (not wish.subject and wish.verb in {"", "done"}):
         can = []  # a thing that never went on cannot come off, and 'done' alone ends what runs
     found = first or can
@@ -113,6 +120,14 @@ def picked(cook: Cook, wish: ReportStep, at: datetime) -> list[Item]:
         raise _out_of_sequence(cook, named, wish)
     near = [item for item in found if abs(item.start - at) <= NEAR]  # not yesterday's fire
     return _siblings(cook, near or found, wish)
+
+
+def _fire_before(cook: Cook, item: Item) -> bool:
+    """Say whether these pieces are on, or still wait for, an earlier fire: 'on' is not 'sear'."""
+    if not isinstance(item, StepRun):
+        return False
+    earlier = [r for r in earlier_runs(cook, item) if r.on_fire]
+    return any(cook.phase(r.key) in OPEN for r in earlier)
 
 
 def _siblings(cook: Cook, found: list[Item], wish: ReportStep) -> list[Item]:
@@ -177,11 +192,38 @@ def _possible(cook: Cook, item: Item, wish: ReportStep, at: datetime) -> None:
     started = cook.job(key_of(item)).started
     if started is not None and at < started:
         raise WrongTimeError(Clock(at), f"it started {cook_clock(cook, started)}")
-    if isinstance(item, StepRun) and wish.report is Report.START and item.on_fire:
-        earlier = [r for r in unit_runs(cook, item) if r.index < item.index and r.on_fire]
-        waiting = [r for r in earlier if cook.phase(r.key) is Phase.WAITING]
-        if waiting:
-            raise OutOfSequenceError(thing_of(item, cook.cards), STAGES["raw"], verb_of(item.do))
+    if wish.report is Report.START or wish.report is Report.DONE:
+        _in_order(cook, item)
+
+
+def _in_order(cook: Cook, item: Item) -> None:
+    """Refuse what cannot be: food that has not met its fire is not rested, cut or served."""
+    if isinstance(item, StepRun):
+        fires: dict[int, list[Phase]] = {}
+        for run in earlier_runs(cook, item):
+            if run.on_fire:
+                fires.setdefault(run.index, []).append(cook.phase(run.key))
+        raw = any(all(p is Phase.WAITING for p in phases) for phases in fires.values())
+    elif item.do == "serve":
+        loads = plan_of(cook).loads
+        last = [[cook.phase(r.key) for r in x.runs if r.on_fire][-1:] for x in loads]
+        raw = bool(last) and all(p == [Phase.WAITING] for p in last)
+    else:
+        raw = False
+    if raw:
+        thing = thing_of(item, cook.cards)
+        what = thing if thing.text else say("Food")
+        raise OutOfSequenceError(what, STAGES["raw"], verb_of(item.do))
+
+
+def earlier_runs(cook: Cook, item: StepRun) -> list[StepRun]:
+    """Return the runs these pieces go through before this one, all batches of the whole load."""
+    load = next(x for x in plan_of(cook).loads if any(r.key == item.key for r in x.runs))
+    whole = item.unit == load.name
+    return [
+        r for r in load.runs
+        if r.index < item.index and (whole or r.unit in {item.unit, load.name})
+    ]  # fmt: skip
 
 
 def cook_clock(cook: Cook, at: datetime) -> str:
@@ -218,6 +260,19 @@ def _before(cook: Cook, item: Item, report: Report, at: datetime) -> list[Dated]
         done.append(Dated(when, StepReported(run.key, Report.DONE)))
         done += [Dated(at, CallAnswered(k)) for k in answered_calls(cook, run.key, Report.DONE)]
     return done
+
+
+def _left_running(cook: Cook, item: Item, at: datetime) -> list[Dated]:
+    """Return the end of the same job on the load before, which nobody ticked: hands have moved."""
+    if not isinstance(item, StepRun) or item.on_fire:
+        return []
+    same = [r for r in plan_of(cook).runs() if (r.dish, r.index) == (item.dish, item.index)]
+    left = [r for r in same if r.start < item.start and r.load != item.load]
+    return [
+        Dated(at, StepReported(r.key, Report.DONE))
+        for r in left
+        if cook.phase(r.key) is Phase.RUNNING
+    ]
 
 
 def answered_calls(cook: Cook, key: str, report: Report) -> list[str]:
@@ -261,9 +316,17 @@ def retimed(cook: Cook, now: datetime) -> list[Fact]:
     times = {
         key: (item.start, item.end)
         for key, item in items(new).items()
-        if key in was and _moved(was[key], item) and cook.phase(key) in OPEN
+        if key in was
+        and _moved(was[key], item)
+        and cook.phase(key) in OPEN
+        and not gone_by(cook, was[key], now)
     }
     return [Retimed(times)] if times else []
+
+
+def gone_by(cook: Cook, item: Item, now: datetime) -> bool:
+    """Say whether a job nobody ticked lies so far back that it was done or never will be."""
+    return cook.phase(key_of(item)) is Phase.WAITING and now - item.start > LONG_GONE
 
 
 def _moved(was: Item, item: Item) -> bool:
@@ -290,7 +353,9 @@ def _echo(cook: Cook, found: list[Item], wish: ReportStep, at: datetime) -> Answ
     item = found[0]
     thing: Label | Line = thing_of(item, cook.cards)
     if not thing.text:
-        thing = verb_of(item.do)
+        thing = say("All")
+    elif len({getattr(i, "load", None) for i in found}) > 1 and item.dish:
+        thing = Label(dish_name(item.dish, cook.cards))
     gone = wish.count if wish.count is not None else sum(i.count or 0 for i in found)
     said = {
         Report.START: say("{thing}: {verb} {clock}.", thing=thing, verb=verb_of(item.do),
@@ -333,7 +398,8 @@ def _next_line(cook: Cook, item: Item, wish: ReportStep) -> Line | None:
             )
         return say("Ends {clock}.", clock=Clock(now.end))
     after = [r for r in plan.runs() if r.load == now.load and r.dish == now.dish]
-    coming = [r for r in after if r.index > now.index and cook.phase(r.key) is Phase.WAITING]
+    mine = [r for r in after if r.unit in {now.unit, now.load} or now.unit == now.load]
+    coming = [r for r in mine if r.index > now.index and cook.phase(r.key) is Phase.WAITING]
     if not coming:
         return None
     first = min(coming, key=lambda r: (r.start, r.key))
@@ -341,13 +407,16 @@ def _next_line(cook: Cook, item: Item, wish: ReportStep) -> Line | None:
         "Next: {verb} {thing} {clock}.",
         verb=verb_of(first.do),
         thing=thing_of(first, cook.cards),
-        clock=Clock(first.start),
+        clock=Clock(max(first.start, now.end)),
     )
 
 
 def late_loads(cook: Cook) -> list[Load]:
     """Return the loads that miss their plates and are still to be served."""
     loads = cook.plan.loads if cook.plan else ()
+    served = [t for t in cook.plan.tasks if t.do == "serve"] if cook.plan else []
+    if any(cook.phase(t.id) is Phase.OVER for t in served):
+        return []
     late = [load for load in loads if load.slack_min < -1]
     return [x for x in late if any(cook.phase(run.key) in OPEN for run in x.runs)]
 

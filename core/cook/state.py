@@ -243,13 +243,19 @@ def _answered(cook: Cook, key: str, entry: Entry) -> Cook:
 
 
 def _retimed(plan: Plan, times: Mapping[str, tuple[datetime, datetime]]) -> Plan:
-    tasks = (replace(t, start=times[t.id][0], end=times[t.id][1]) if t.id in times else t
-             for t in plan.tasks)  # fmt: skip
     return replace(
         plan,
         loads=tuple(_load_retimed(load, times) for load in plan.loads),
-        tasks=tuple(tasks),
+        tasks=tuple(
+            _task_retimed(task, *times[task.id]) if task.id in times else task
+            for task in plan.tasks
+        ),
     )
+
+
+def _task_retimed(task: Task, start: datetime, end: datetime) -> Task:
+    limit = task.never_after and task.never_after + (start - task.start)
+    return replace(task, start=start, end=end, never_after=limit)
 
 
 def _load_retimed(load: Load, times: Mapping[str, tuple[datetime, datetime]]) -> Load:

@@ -16,7 +16,7 @@ from core.model import Load, Plan, StepRun, Task
 
 Item = StepRun | Task
 
-STARTS = {"on", "in", "light", "start"}
+STARTS = {"on", "in", "start"}
 ENDS = {"off", "pull", "out"}
 FIRE_JOBS = {"light", "feed"}
 """Jobs of a station, for whatever dish they are."""
@@ -111,7 +111,7 @@ def fits_verb(item: Item, verb: str) -> bool:
     if verb in {"", "done"} or item.do.casefold() == verb:
         return True
     on_fire = isinstance(item, StepRun) and item.on_fire
-    return (verb in STARTS and (on_fire or item.do == "light")) or (verb in ENDS and on_fire)
+    return (verb in STARTS | ENDS) and on_fire
 
 
 def candidates(cook: Cook, subject: str, verb: str) -> list[Item]:

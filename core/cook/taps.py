@@ -28,7 +28,7 @@ from core.facts import (
     Undone,
     Wish,
 )
-from core.model import Answer, Clock, Label, Line, Qty, Sound, say
+from core.model import Answer, Clock, Label, Line, Qty, Sound, StepRun, say
 
 UNDO_MIN = 15
 OLD_MIN = 90  # an older call is not what 'ok' means
@@ -79,9 +79,11 @@ def meaning_of(cook: Cook, made: Made) -> ReportStep | None:
     report = MEANS.get(made.call.kind)
     if report is None or not made.call.about:
         return None
-    item = items(cook.plan)[made.call.about] if cook.plan else None
+    item = items(cook.plan).get(made.call.about) if cook.plan else None
     if item is None:
         return None
+    if report is Report.START and not (isinstance(item, StepRun) and item.on_fire):
+        report = Report.DONE  # 'done' to a job of hands is its end; to a fire, that it is on
     return ReportStep(made.call.about, item.do, report)
 
 
