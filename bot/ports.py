@@ -383,6 +383,10 @@ class FactStore(Protocol):
         """Record that somebody was told of a trouble."""
         ...
 
+    async def last_beat(self) -> datetime | None:
+        """Return when we were last known to be alive; None at the very first start."""
+        ...
+
     async def beat(self, now: datetime) -> datetime | None:
         """Record that we are alive; return when we last were, None at the very first start."""
         ...

@@ -427,6 +427,9 @@ class MemoryStore:
     async def told(self, key: str) -> None:
         self._outbox[key].told = True
 
+    async def last_beat(self) -> datetime | None:
+        return self._alive
+
     async def beat(self, now: datetime) -> datetime | None:
         self._may_write()
         was, self._alive = self._alive, now

@@ -170,6 +170,10 @@ class SqlStore:
 
     # -------------------------------------------------------------- the store itself
 
+    async def last_beat(self) -> datetime | None:
+        """Return when we were last known to be alive; None at the very first start."""
+        return await self._read.do(_last_beat)
+
     async def beat(self, now: datetime) -> datetime | None:
         """Record that we are alive; return when we last were, None at the very first start."""
         return await self._write.do(_beat, now)
@@ -211,10 +215,14 @@ def _fail(
     return [None] * len(failures)
 
 
+def _last_beat(connection: Connection) -> datetime | None:
+    last = connection.execute(select(col(Pulse.at_us))).scalar()
+    return None if last is None else instant(last)
+
+
 def _beat(connection: Connection, beats: Sequence[datetime]) -> list[datetime | None]:
     was: list[datetime | None] = []
     for now in beats:
-        last = connection.execute(select(col(Pulse.at_us))).scalar()
-        was.append(None if last is None else instant(last))
+        was.append(_last_beat(connection))
         insert_or_set(connection, Pulse, {"id": 1}, {"at_us": us(now)})
     return was
