@@ -1,4 +1,4 @@
-"""Frozen meat and cold boxes asked about: how long to thaw, how long it stays cold."""
+"""Cold asked about: how long to thaw, how long a box stays cold, how deep a pan may be to cool."""
 
 from __future__ import annotations
 
@@ -164,4 +164,62 @@ def answer_box(question: BoxQuestion, _: AskContext) -> Answer:
         numbers=numbers,
         read_as=reading,
         sources=(heat_source("rules", row),),
+    )
+
+
+# ------------------------------------------------------------------ how deep a pan may be
+
+_DEEP = ("deep", "depth", "hondo", "honda", "de fondo", "profundidad", "de alto")
+_FRIDGE_C, _ROOM_C, _HOT_C = 4.0, 20.0, 90.0
+
+
+@dataclass(frozen=True, slots=True)
+class PanQuestion:
+    """Hot food so deep in a pan: on ice or not, stirred or not, in a fridge or a room."""
+
+    depth_cm: float
+    ice: bool
+    stirred: bool
+    air_c: float
+
+
+def read_pan(tokens: Sequence[Token], text: str, _: AskContext) -> PanQuestion | None:
+    """Read 'beans 10 cm deep on ice cool in time', 'enfriar 8 cm de fondo en la camara'."""
+    line = said(tokens, text)
+    depth = line.only("length")
+    if depth is None or not line.says(*_DEEP) or not (line.has("chill", "ice", "fridge")):
+        return None
+    if line.amounts("mass") or temps(line):
+        return None
+    stirred = line.says("stir", "stirred", "stirring", "remover", "removido", "removiendo")
+    air = _FRIDGE_C if line.has("fridge", "cold_box") else _ROOM_C
+    return PanQuestion(depth.base, line.has("ice"), stirred, air)
+
+
+def answer_pan(question: PanQuestion, _: AskContext) -> Answer:
+    """Answer with the span to 21 °C; a forecast clears nothing, so there is no verdict."""
+    from core.heat.cooling import cooling_forecast
+
+    made = cooling_forecast(
+        question.depth_cm, question.ice, question.stirred, _HOT_C, question.air_c
+    )
+    depth, to_21 = Qty(question.depth_cm, "cm"), made.to_21
+    numbers = [Number("depth", question.depth_cm, "cm")]
+    if to_21.fast is None or to_21.slow is None or to_21.likely is None:
+        first = say("{depth} deep, like this: it may never be down to 5 °C.", depth=depth)
+    else:
+        span = Span(figures(to_21.fast / 60, 2), figures(to_21.slow / 60, 2), "h")
+        numbers.append(Number("to_21", figures(to_21.likely / 60, 2), "h", span.low, span.high))
+        first = say("{depth} deep: 57 to 21 °C in {span}.", depth=depth, span=span)
+    second = {
+        True: say("It should make 21 °C in 2 h and 5 °C in 6 h. The probe decides."),
+        None: say("That may miss 21 °C in 2 h or 5 °C in 6 h. Shallower, on ice, stirred."),
+        False: say("Too deep: it misses 21 °C in 2 h or 5 °C in 6 h. 4 cm, on ice, stirred."),
+    }[made.two_stage]
+    reading = say("{depth} of thick food in a pan", depth=depth)
+    return Answer(
+        (first, second, say("Read as {reading}. Only a reading clears it.", reading=reading)),
+        numbers=tuple(numbers),
+        read_as=reading,
+        sources=(made.source,),
     )

@@ -12,7 +12,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from core.ask.asked_cold import answer_box, answer_thaw, read_box, read_thaw
+from core.ask.asked_cold import (
+    answer_box,
+    answer_pan,
+    answer_thaw,
+    read_box,
+    read_pan,
+    read_thaw,
+)
 from core.ask.names import matching
 from core.ask.safety_said import Temp, spans_min, temps
 from core.ask.said import Said, said
@@ -369,4 +376,5 @@ TOPICS = (
     Topic("carry-over", Rank.ALLERGEN, read_rise, answer_rise),
     Topic("fire back", Rank.ALLERGEN, read_back, answer_back),
     Topic("cold box", Rank.ALLERGEN, read_box, answer_box),
+    Topic("pan depth", Rank.ALLERGEN, read_pan, answer_pan),
 )

@@ -18,10 +18,13 @@ from core.heat.ahead import onward
 from core.heat.fit import Posterior, Trial, fitted
 from core.heat.prior import NAMES, Body, Kind, Prior, body_of, table_prior
 from core.model import Piece, Source, Step
+from core.tables.heat import heat_row
 
 Array = NDArray[np.float64]
 
-USUAL_START_C = 5.0
+USUAL_START_C, UNSAID_START_SD = 5.0, 4.0
+"""Where a card does not say how cold the food goes on: out of the fridge, more or less."""
+
 _NOISE_K = 0.4  # a card's own readings are means of a tested batch
 
 # Standard deviations for the fit to a card: its thickness is known, its fire is not.
@@ -125,7 +128,8 @@ def house(piece: Piece, step: Step, kind: Kind, tested: float = 0.0, fire_c: flo
     fire = step.temp_c if step.temp_c is not None else fire_c
     if not fire:
         raise OutOfRangeError("fire", "(none)", "on the card, like 110 C")
-    table = table_prior(kind)
+    said = step.start_temp_c is not None
+    table = table_prior(kind, start_sd=None if said else UNSAID_START_SD)
     start = USUAL_START_C if step.start_temp_c is None else step.start_temp_c
     body = body_of(piece, table, start)
     checks = _checks(step)
@@ -135,7 +139,8 @@ def house(piece: Piece, step: Step, kind: Kind, tested: float = 0.0, fire_c: flo
     trial = Trial(body, _spread(table, _TESTED), ((0.0,), (fire,)), turns_s=turns)
     found = fitted(trial, [60 * t for t, _ in checks], [c for _, c in checks], _NOISE_K)
     loose = np.array(trial.prior.root) @ found.root
-    daily = np.diag([_DAILY[name] ** 2 for name in NAMES])
+    sds = _DAILY if step.start_temp_c is not None else _DAILY | {"start": UNSAID_START_SD}
+    daily = np.diag([sds[name] ** 2 for name in NAMES])
     root = np.linalg.cholesky(loose @ loose.T + daily)
     title = f"house, tested {tested:g}" if tested else "house, tested"
     prior = Prior(
@@ -170,7 +175,10 @@ def _bent(
 
 @dataclass(frozen=True, slots=True)
 class Conditions:
-    """What differs from the test: None means as tested. `wind` takes the card's time in wind."""
+    """What differs from the test: None means as tested.
+
+    `wind` takes the card's time in wind, else the rule of thumb for thin steel.
+    """
 
     fire_c: float | None = None
     start_c: float | None = None
@@ -234,6 +242,14 @@ def core_after(tested: House, step: Step, minutes: float, how: Conditions = AS_T
     return float(tested.said(read[:, 0])[0])
 
 
+def _wind_share(step: Step) -> tuple[float, float]:
+    """Return by how much wind multiplies a time, low and high; 1 where the card itself says."""
+    if step.in_wind_min:
+        return 1.0, 1.0
+    low, high = heat_row("rules", "weather", "wind")["time"]
+    return 1.0 + low, 1.0 + high
+
+
 @dataclass(frozen=True, slots=True)
 class Takes:
     """How long a step takes to its core: minutes, with the band of four days in five."""
@@ -290,7 +306,9 @@ def time_to_core(
     first = float(way.arrive_s[0]) * tested.pace
     if not np.isfinite(first):
         return None
-    spread = np.quantile(way.arrive_s, [0.1, 0.9], method="nearest")
+    windy = _wind_share(step) if how.wind else (1.0, 1.0)
+    first *= sum(windy) / 2
+    spread = np.quantile(way.arrive_s, [0.1, 0.9], method="nearest") * windy
     low = min(float(spread[0]), first)
     high = float(spread[1]) if np.isfinite(spread[1]) else None
     return Takes(

@@ -1,4 +1,4 @@
-"""Frozen, cold and warming: thawing, tempering, a cold box without ice, ice for a hot pan."""
+"""Frozen, cold and warming: thawing, tempering, cold boxes with and without ice."""
 
 from __future__ import annotations
 
@@ -16,7 +16,6 @@ _LATENT_J_KG = 235e3  # of lean meat: 70 % water, most of it frozen; 333.55 kJ/k
 _THAWED_K = 0.46
 _FREEZES_C = -1.5
 _AIR_FILM = 8.0  # still air, convection and radiation
-_ICE_J_KG, _FOOD_J_KG_K = 333.55e3, 3600.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,30 +174,3 @@ def box_warms_min(from_c: float, to_c: float, outside_c: float = 30.0, sun: bool
     share *= row["in_sun"] if sun else 1.0
     low, high = row["min_from_5_to_8"]
     return Span(round(low * share, 6), round(high * share, 6), "min", 0)
-
-
-def ice_for_pan_kg(food_kg: float, from_c: float, to_c: float = 5.0, losses: float = 0.5) -> float:
-    """Return the ice that cools a pan of food, kg, to bring along.
-
-    Parameters
-    ----------
-    food_kg
-        kg.
-    from_c, to_c
-        °C, falling.
-    losses
-        Melted by anything but the food, as a fraction.
-
-    References
-    ----------
-    Energy balance: food 3.6 kJ/(kg K) against 333.55 kJ/kg of melting ice; the meltwater is
-    poured off cold.
-
-    Examples
-    --------
-    >>> round(ice_for_pan_kg(20.0, 95.0))
-    29
-    """
-    if not (food_kg >= 0 and 0 <= to_c <= from_c):
-        raise OutOfRangeError("food", f"{food_kg:g} kg", "0 or more, cooling down")
-    return food_kg * _FOOD_J_KG_K * (from_c - to_c) / _ICE_J_KG * (1 + losses)

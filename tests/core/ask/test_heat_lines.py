@@ -228,3 +228,20 @@ def test_answers_keep_to_four_lines() -> None:
         "carryover 5cm",
     ):
         assert 1 <= len(ask(text, NOTHING).lines) <= 4
+
+
+@published("FDA Food Code 3-501.14: 57 to 21 °C within 2 h, to 5 °C within 6 h in all")
+@pytest.mark.parametrize(
+    ("text", "lang", "wanted"),
+    [
+        ("beans 20 cm deep in the fridge cool in time", "en", "Too deep"),
+        ("enfriar alubias 20 cm de fondo en la camara", "es", "Too deep"),
+        ("stew 3 cm deep on ice in the fridge stirred", "en", "should make"),
+        ("stew 8 cm deep on ice stirred", "en", "may miss"),
+    ],
+)
+def test_how_deep_a_pan_may_be(text: str, lang: str, wanted: str) -> None:
+    answer = ask(text, replace(NOTHING, lang=lang))
+    assert wanted in _said(answer)
+    assert "Only a reading clears it" in _said(answer)
+    assert answer.verdict is None

@@ -42,6 +42,25 @@ def test_in_wind_a_step_takes_what_its_card_says() -> None:
     )
 
 
+# common practice: wind of 20 to 30 km/h costs 15 to 25 % on thin steel
+def test_in_wind_a_card_that_says_nothing_takes_a_fifth_more() -> None:
+    tested = house(LAMB, LAMB_SMOKE, Kind.SMOKER)
+    takes = time_to_core(tested, LAMB_SMOKE, how=Conditions(wind=True))
+    assert takes is not None
+    assert takes.minutes == pytest.approx(62 * 1.2, abs=0.1)
+
+
+def test_where_the_start_is_not_said_the_band_is_wider() -> None:
+    unsaid = replace(LAMB_SMOKE, start_temp_c=None)
+    spans = []
+    for step in (LAMB_SMOKE, unsaid):
+        takes = time_to_core(house(LAMB, step, Kind.SMOKER), step)
+        assert takes is not None
+        assert takes.high_min is not None
+        spans.append(takes.high_min - takes.low_min)
+    assert spans[1] > spans[0]
+
+
 # common practice: time goes with thickness to the power 1.6, so twice as thick is about three times
 @pytest.mark.parametrize(("piece", "step"), CARDS)
 def test_twice_as_thick_takes_two_to_three_times_as_long(piece: Piece, step: Step) -> None:

@@ -6,7 +6,6 @@ from core.errors import OutOfRangeError
 from core.heat.cold import (
     box_stays_cold_h,
     box_warms_min,
-    ice_for_pan_kg,
     plank_min,
     temper_min,
     thaw_in_fridge,
@@ -149,8 +148,3 @@ def test_a_full_cold_box_without_ice_warms_in_an_hour_or_so() -> None:
 def test_a_box_does_not_warm_beyond_the_air_outside() -> None:
     with pytest.raises(OutOfRangeError):
         box_warms_min(5.0, 31.0)
-
-
-def test_ice_for_a_pot_of_beans() -> None:
-    # by hand: 20 kg x 3.6 x 90 K = 6,480 kJ, 19.4 kg of ice, half again for losses
-    assert ice_for_pan_kg(20.0, 95.0) == pytest.approx(29.1, abs=0.1)
