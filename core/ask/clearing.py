@@ -16,7 +16,7 @@ from dataclasses import replace
 
 from core.ask.topic import AskContext
 from core.model import Answer, Cards, Label, Line, Verdict, say
-from core.words import Num, Quantity, Token, Word, recognised
+from core.words import Num, Quantity, Time, Token, Word, recognised
 
 
 def _set(text: str) -> frozenset[str]:
@@ -37,8 +37,9 @@ HEAT = _set(
     core temp temperature reads read reading degrees c f min mins minute minutes h hr hrs hour
     hours s sec secs second seconds hold held rest rested cooked food tub tubs pan pans
     probe probes says say n same
-    corazon núcleo nucleo centro interior temperatura lee marca marcan grados minuto minutos hora
-    horas segundo segundos durante reposo reposado comida cubeta tarro sonda sondas
+    hueso huesos pero rojo corazon nucleo centro interior temperatura lee marca marcan grados
+    minuto minutos hora horas segundo segundos durante reposo reposado comida cubeta
+    tarro sonda sondas
     bone thigh but red boneless bones ham
     """
 )
@@ -51,6 +52,8 @@ STORE = _set(
     recalentar recalentado hervida hervido hervir adobo marinada sobras etiqueta
     tent fire grill smoker apart metres meters m ice slush
     carpa fuego parrilla metros hielo
+    whole entero entera cubo chili roast asado butt cooled enfriado took tardo dish ambient
+    ambiente reaches part parte mas rule regla marked marcada air aire warmest
     """
 )
 FOODS = _set(
@@ -64,10 +67,27 @@ FOODS = _set(
     ternera vacuno filete filetes solomillo costilla costillas cordero hamburguesa hamburguesas
     picada salchicha salchichas pescado salmon bacalao gamba gambas huevo huevos ensalada
     ensaladas patata patatas arroz judias alubias mayonesa seta setas maiz puerro puerros
-    berenjena
+    berenjena tortilla pierna ensaladilla wild boar jabali fat grasa
+    injected inyectado inyectada stuffed relleno rellena
+    """
+)
+ALLERGENS = _set(
+    """
+    egg eggs milk dairy lactose gluten wheat rye barley oats nut nuts hazelnut hazelnuts almond
+    almonds walnut walnuts cashew pistachio peanut peanuts sesame tahini soy soya mustard celery
+    celeriac fish anchovy crustacean crustaceans prawn prawns shrimp mollusc molluscs mussel
+    mussels lupin sulphite sulphites sulfite sulfites
+    huevo huevos leche lacteos lactosa trigo centeno cebada avena nuez nueces avellana avellanas
+    almendra almendras cacahuete cacahuetes sesamo soja mostaza apio pescado anchoa crustaceos
+    gamba gambas moluscos mejillones altramuz altramuces sulfitos
     """
 )
 KNOWN = PLAIN | HEAT | STORE | FOODS
+
+TURNS = _set("inside under below outside beneath dentro bajo debajo fueron never without almost")
+"""Words that turn a meaning round and are a letter or two from one on the lists."""
+
+ARRIVES = _set("delivery delivered arrived arrives entrega llega llegado")
 
 FREE = _set("free safe ok okay can may eat allowed suitable apto apta sin puede pueden comer libre")
 """Words that ask whether somebody may eat a thing; a bare YES to them would read as 'go ahead'."""
@@ -81,10 +101,11 @@ def cleared(answer: Answer, text: str, tokens: Sequence[Token], context: AskCont
         return answer
     strange = unknown_words(text, tokens, context)
     if answer.verdict is Verdict.NO:
-        return (
-            answer if not strange and len(_dishes(text, context.cards)) <= 1 else _unsure(strange)
-        )
-    if strange or _temperatures(tokens) > 1 or not answer.sources:
+        strange = tuple(w for w in strange if w not in ALLERGENS)
+        strange += other_foods(text, context.cards)
+        one = not strange and len(_dishes(text, context.cards)) <= 1
+        return answer if one else _unsure(strange)
+    if strange or _too_many(text, tokens) or not answer.sources:
         return _unknown(strange, answer)
     return answer
 
@@ -93,12 +114,22 @@ def unknown_words(text: str, tokens: Sequence[Token], context: AskContext) -> tu
     """Return the words of a line that are on no list and name no dish of the event."""
     own = _own_words(context.cards)
     typed = [t.text for t in tokens if isinstance(t, Word)] or text.split()
-    found = []
-    for raw in typed:
-        for word in folded(raw).split():
-            if word not in KNOWN and word not in own and not _is_typo(word, context.lang):
-                found.append(raw.strip())
-    return tuple(dict.fromkeys(found))
+    words = [word for raw in typed for word in folded(raw).split() if not word.isdigit()]
+    strange = [
+        w for w in words
+        if w in TURNS or (w not in KNOWN | own and not _is_typo(w, context.lang))
+    ]  # fmt: skip
+    if "rule" in words and "under" in strange:
+        strange.remove("under")  # 'under the 4 h rule' is no 'under 4'
+    if {"air", "aire"} & set(words) and ARRIVES & set(words):
+        strange.append("air")  # of a truck, not of the food
+    return tuple(dict.fromkeys(strange))
+
+
+def other_foods(text: str, cards: Cards | None) -> tuple[str, ...]:
+    """Return foods of a line that are none of the event's: 'lamb mayo' is not the lamb alone."""
+    foods = [w for w in folded(text).split() if w in FOODS and w not in ALLERGENS]
+    return tuple(w for w in foods if w not in _own_words(cards))
 
 
 def folded(text: str) -> str:
@@ -118,8 +149,7 @@ def _is_typo(word: str, lang: str) -> bool:
     """Say whether a word is a slip of one on the lists; short words are never guessed."""
     if len(word) < 5:
         return False
-    concept = recognised(word, lang).canonical
-    return concept in KNOWN
+    return recognised(word, lang).canonical in KNOWN and word not in ALLERGENS
 
 
 def _own_words(cards: Cards | None) -> frozenset[str]:
@@ -145,10 +175,21 @@ def _dishes(text: str, cards: Cards | None) -> set[str]:
     return set().union(*alone) if alone else set()
 
 
-def _temperatures(tokens: Sequence[Token]) -> int:
+def _too_many(text: str, tokens: Sequence[Token]) -> bool:
+    """Say whether more temperatures are read than one answer can speak of.
+
+    A cooling may have as many as it has times.
+    """
     warm = [t for t in tokens if isinstance(t, Quantity) and t.unit in {"°C", "°F", "°"}]
+    spans = [
+        t
+        for t in tokens
+        if isinstance(t, Time) or (isinstance(t, Quantity) and t.unit in {"h", "min"})
+    ]  # '2 h' may be lexed as a time of day
     bare = [t for t in tokens if isinstance(t, Num)]
-    return len(warm) + len(bare)
+    if {"cooled", "enfriado"} & set(folded(text).split()) and not bare:
+        return len(warm) > len(spans)
+    return len(warm) + len(bare) > 1
 
 
 def _asks_may_eat(text: str) -> bool:
