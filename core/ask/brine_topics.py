@@ -8,7 +8,7 @@ from enum import StrEnum
 
 from core.ask.goods import brined_of
 from core.ask.said import Said, said
-from core.ask.tell import SUM, THUMB, number, percent, span, volume, weight
+from core.ask.tell import SUM, THUMB, figures, number, percent, span, volume, weight, whose
 from core.ask.topic import AskContext, Rank, Topic
 from core.model import Answer, Line, Number, Qty, say
 from core.scaling.brine import brine_kg_per_l, most_that_dissolves, strength_at
@@ -44,6 +44,8 @@ class BrineQuestion:
     water_l: float | None
     unit: str
     cut: str | None
+    gallons: str = ""
+    usual: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +53,7 @@ class DegreesQuestion:
     """So many salometer degrees in so much water."""
 
     degrees: float
-    water_l: float
+    water_l: float | None
     unit: str
 
 
@@ -73,16 +75,20 @@ def _is_brine(line: Said, wet: bool) -> bool:
     return line.has("brine") or (line.has("salt") and (wet or line.has("water")))
 
 
-def read_brine(tokens: Sequence[Token], text: str, _: AskContext) -> BrineQuestion | None:
+def read_brine(tokens: Sequence[Token], text: str, context: AskContext) -> BrineQuestion | None:
     """Read 'salmuera 6% 25 kg pollo'; without a word for it, the percentage is of the water."""
-    line = said(tokens, text)
+    line = said(tokens, text, context)
     masses, water = line.amounts("mass"), line.only("volume")
-    if line.has("nitrite", "cure", "dry_brine") or line.ratio() is not None:
+    if line.has("nitrite", "cure", "dry_brine") or _dry_brine(line) or line.ratio() is not None:
         return None
     rate = next((m for m in masses if line.rate_per(m, "l", "litre", "liter", "litro")), None)
     strength = line.only("percent")
     share = rate.base if rate else (strength.base if strength else None)
-    if share is None or not _is_brine(line, water is not None):
+    if not _is_brine(line, water is not None):
+        return None
+    usual = share is None and len(masses) == 1 and brined_of(line) is not None
+    share = USUAL_STRENGTH if usual else share
+    if share is None or (usual and not _plain_brine(line)):
         return None
     meats = [m for m in masses if m is not rate]
     if len(meats) > 1 or (not meats and water is None):
@@ -95,7 +101,19 @@ def read_brine(tokens: Sequence[Token], text: str, _: AskContext) -> BrineQuesti
         water.base if water else None,
         unit,
         brined_of(line),
+        line.gallons(),
+        usual=usual,
     )
+
+
+USUAL_STRENGTH = 0.06
+"""Salt of the water for meat, where no strength is said; common practice."""
+
+
+def _plain_brine(line: Said) -> bool:
+    """Tell whether nothing but brine for some meat was asked, so that the usual strength does."""
+    times = line.amounts("time") or line.bare() or line.people() is not None
+    return not times and not line.has("now", "left", "how_long", "core", "hot", "chill", "box")
 
 
 def _of(line: Said) -> Of:
@@ -140,6 +158,13 @@ def _salt_kg(q: BrineQuestion, water_l: float) -> float:
 
 
 def _brine_read_as(q: BrineQuestion) -> Line:
+    reading = whose(_strength_of(q), q.gallons)
+    if not q.usual:
+        return reading
+    return say("{reading}, the rule of thumb as no strength was said", reading=reading)
+
+
+def _strength_of(q: BrineQuestion) -> Line:
     strength = percent(q.strength)
     match q.of:
         case Of.WATER:
@@ -193,18 +218,21 @@ def _window(cut: str | None) -> tuple[Line, ...]:
     )
 
 
-def read_degrees(tokens: Sequence[Token], text: str, _: AskContext) -> DegreesQuestion | None:
+def read_degrees(tokens: Sequence[Token], text: str, context: AskContext) -> DegreesQuestion | None:
     """Read 'brine 40 salometer 20 L'."""
-    line = said(tokens, text)
-    if not line.says("salometer", "salometro", "salinometer", "sal", "sals") or line.only(
-        "percent"
-    ):
+    line = said(tokens, text, context)
+    if not line.says(*_METER, "sal", "sals") or line.only("percent"):
         return None
     water, bare = line.only("volume"), line.bare()
     degrees = bare[0][1] if len(bare) == 1 else _degrees_typed(line)
-    if water is None or degrees is None:
+    if degrees is None or (water is None and not line.says(*_METER)):
         return None
+    if water is None:
+        return DegreesQuestion(degrees, None, "L")
     return DegreesQuestion(degrees, water.base, water.unit)
+
+
+_METER = ("salometer", "salometro", "salinometer", "salinometro")
 
 
 def _degrees_typed(line: Said) -> float | None:
@@ -214,6 +242,8 @@ def _degrees_typed(line: Said) -> float | None:
 
 def answer_degrees(question: DegreesQuestion, _: AskContext) -> Answer:
     """Answer with the salt for the water, and the strength the degrees stand for."""
+    if question.water_l is None:
+        return _strength_alone(question.degrees)
     strength = strength_at(question.degrees)
     salt = weight(salt_of_solution_kg(question.water_l, strength), question.unit)
     table = rows("salometer", "scale")[0]
@@ -240,9 +270,42 @@ def answer_degrees(question: DegreesQuestion, _: AskContext) -> Answer:
     )
 
 
-def read_strength(tokens: Sequence[Token], text: str, _: AskContext) -> StrengthQuestion | None:
+def _strength_alone(degrees: float) -> Answer:
+    """Return what the degrees stand for: the percentage, and the weight of a litre."""
+    strength = strength_at(degrees)
+    salt = Qty(figures(strength * 1000 / (1 - strength)), "g")
+    lines = [
+        say(
+            "{strength} salt by weight: {salt} to each litre of water.",
+            strength=percent(strength),
+            salt=salt,
+        )
+    ]
+    numbers = [number("strength", percent(strength)), Number("salt_per_litre", salt.value, "g/L")]
+    if strength <= DENSITY_TO:
+        kilos = Qty(figures(brine_kg_per_l(strength), 4), "kg")
+        lines.append(say("A litre of it weighs {kg} at 20 °C.", kg=kilos))
+        numbers.append(Number("weight_of_a_litre", kilos.value, "kg"))
+    reading = say("{degrees} degrees of the salometer", degrees=Qty(degrees, ""))
+    lines.append(say("Read as {reading}.", reading=reading))
+    table = rows("salometer", "scale")[0]
+    return Answer(
+        tuple(lines),
+        numbers=tuple(numbers),
+        read_as=reading,
+        sources=(source_of("salometer", table),),
+    )
+
+
+DENSITY_TO = 0.22
+"""The printed densities end at 22 %."""
+
+
+def read_strength(
+    tokens: Sequence[Token], text: str, context: AskContext
+) -> StrengthQuestion | None:
     """Read 'brine is 4% want 6% 20 L' and 'make 10 L of 5% from 25% brine'."""
-    line = said(tokens, text)
+    line = said(tokens, text, context)
     found, brine = line.amounts("percent"), line.only("volume")
     if len(found) != 2 or brine is None or not line.has("brine", "salt", "concentrate"):
         return None
@@ -320,10 +383,18 @@ def _from_strong(q: StrengthQuestion) -> Answer:
     return _told(q, line, (number("strong", strong), number("water", water)))
 
 
-def read_dry_brine(tokens: Sequence[Token], text: str, _: AskContext) -> DryBrineQuestion | None:
+def _dry_brine(line: Said) -> bool:
+    """Tell whether 'salmuera seca' was said: salt on the meat and no water."""
+    return line.says("salmuera seca", "salmuera en seco")
+
+
+def read_dry_brine(
+    tokens: Sequence[Token], text: str, context: AskContext
+) -> DryBrineQuestion | None:
     """Read 'dry salt 48 steaks 190 g 1.2 %' and 'dry brine 14 kg'."""
-    line = said(tokens, text)
-    if not (line.has("dry_brine") or line.says("salt dry", "salar en seco", "en seco")):
+    line = said(tokens, text, context)
+    dry = line.has("dry_brine") or line.says("salt dry", "salar en seco", "en seco")
+    if not (dry or _dry_brine(line)):
         return None
     meat = line.only("mass")
     if meat is None:

@@ -50,7 +50,7 @@ class TimesQuestion:
 
 def read_times(tokens: Sequence[Token], text: str, context: AskContext) -> TimesQuestion | None:
     """Read 'doble de aliño', 'x2 dressing', 'half the brine'."""
-    line = said(tokens, text)
+    line = said(tokens, text, context)
     times = line.times()
     if times is None or line.amounts("time"):
         return None
@@ -155,7 +155,7 @@ class OnlyQuestion:
 
 def read_only(tokens: Sequence[Token], text: str, context: AskContext) -> OnlyQuestion | None:
     """Read 'only 9 cabbages', 'solo 5 kg de puerros'."""
-    line = said(tokens, text)
+    line = said(tokens, text, context)
     if not line.says("only", "just", "solo", "solamente", "nada mas"):
         return None
     mass, bare = line.only("mass"), line.bare()
@@ -258,7 +258,7 @@ class NeedQuestion:
 
 def read_need(tokens: Sequence[Token], text: str, context: AskContext) -> NeedQuestion | None:
     """Read 'how much parsley', 'cuánta salmuera', 'buy list'."""
-    line = said(tokens, text)
+    line = said(tokens, text, context)
     cards, heads = context.cards, line.crowd() or context.to_feed
     if cards is None or heads is None or line.amounts("mass") or line.amounts("volume"):
         return None

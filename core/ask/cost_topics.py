@@ -23,7 +23,7 @@ class CostQuestion:
 
 def read_cost(tokens: Sequence[Token], text: str, context: AskContext) -> CostQuestion | None:
     """Read 'cost per plate now', 'escandallo'."""
-    line = said(tokens, text)
+    line = said(tokens, text, context)
     if not line.has("costing") or context.cards is None or context.to_feed is None:
         return None
     return CostQuestion(context.cards, context.to_feed)
@@ -60,10 +60,10 @@ class PortionCostQuestion:
 
 
 def read_portion_cost(
-    tokens: Sequence[Token], text: str, _: AskContext
+    tokens: Sequence[Token], text: str, context: AskContext
 ) -> PortionCostQuestion | None:
     """Read 'portion cost 7.20/kg trim 8 190g'; the numbers are the asker's own."""
-    line = said(tokens, text)
+    line = said(tokens, text, context)
     portion, trim = line.only("mass"), line.percent_of("trim")
     prices = [value for _, value in line.bare() if value != trim]
     if not line.has("costing") or portion is None or len(prices) != 1:

@@ -42,7 +42,7 @@ class CasesQuestion:
 
 def read_cases(tokens: Sequence[Token], text: str, context: AskContext) -> CasesQuestion | None:
     """Read '320 ppl 180g steak how many 12kg cases trim 8'."""
-    line = said(tokens, text)
+    line = said(tokens, text, context)
     masses = line.amounts("mass")
     case = next((m for m in masses if line.beside(m, *_PACKS)), None)
     if case is None or len(masses) != 2:
@@ -128,9 +128,11 @@ _SET_COOKED = frozenset({"pulled pork", "brisket", "whole pig", "chicken leg"})
 """Nobody weighs a raw portion of these."""
 
 
-def read_portions(tokens: Sequence[Token], text: str, _: AskContext) -> PortionsQuestion | None:
+def read_portions(
+    tokens: Sequence[Token], text: str, context: AskContext
+) -> PortionsQuestion | None:
     """Read '40kg cabeza con hueso cuantos bocatas 110g', '6 x 12 kg 180g steak trim 8 how many'."""
-    line = said(tokens, text)
+    line = said(tokens, text, context)
     good = good_of(line)
     masses = sorted(line.amounts("mass"), key=lambda m: m.base)
     if len(masses) != 2 or line.people() is not None or masses[0].base > 1.0:
@@ -270,9 +272,9 @@ class HeadsQuestion:
     appetites: tuple[str, ...] = ()
 
 
-def read_heads(tokens: Sequence[Token], text: str, _: AskContext) -> HeadsQuestion | None:
+def read_heads(tokens: Sequence[Token], text: str, context: AskContext) -> HeadsQuestion | None:
     """Read 'brisket for 80 buffet'."""
-    line = said(tokens, text)
+    line = said(tokens, text, context)
     good, heads = good_of(line), line.people() or _first_bare(line)
     if good is None or heads is None or line.amounts("mass") or line.amounts("volume"):
         return None
@@ -338,9 +340,9 @@ class SideQuestion:
     each_kg: float | None
 
 
-def read_side(tokens: Sequence[Token], text: str, _: AskContext) -> SideQuestion | None:
+def read_side(tokens: Sequence[Token], text: str, context: AskContext) -> SideQuestion | None:
     """Read 'arroz 150 pax guarnicion'."""
-    line = said(tokens, text)
+    line = said(tokens, text, context)
     side, heads = side_of(line), line.people() or _first_bare(line)
     if side is None or heads is None or good_of(line) is not None or line.amounts("volume"):
         return None
@@ -430,9 +432,9 @@ class EachQuestion:
     heads: int
 
 
-def read_each(tokens: Sequence[Token], text: str, _: AskContext) -> EachQuestion | None:
+def read_each(tokens: Sequence[Token], text: str, context: AskContext) -> EachQuestion | None:
     """Read '60 kg salad 360 ppl how much each'."""
-    line = said(tokens, text)
+    line = said(tokens, text, context)
     amount, heads = line.only("mass"), line.people()
     if amount is None or heads is None or line.has("sauce", "ice", "charcoal"):
         return None

@@ -40,7 +40,7 @@ def read_charcoal(
     tokens: Sequence[Token], text: str, context: AskContext
 ) -> CharcoalQuestion | None:
     """Read 'carbon para 3h parrilla 1,2x0,6'; without a size, the event's own grills."""
-    line = said(tokens, text)
+    line = said(tokens, text, context)
     hours = line.only("time")
     if not line.has("charcoal", "embers") or hours is None:
         return None
@@ -104,9 +104,9 @@ class BottleQuestion:
     power_kw: float
 
 
-def read_bottle(tokens: Sequence[Token], text: str, _: AskContext) -> BottleQuestion | None:
+def read_bottle(tokens: Sequence[Token], text: str, context: AskContext) -> BottleQuestion | None:
     """Read '9kg bottle 12kW how long'."""
-    line = said(tokens, text)
+    line = said(tokens, text, context)
     gas, power = line.only("mass"), line.only("power")
     if gas is None or power is None:
         return None
@@ -152,9 +152,9 @@ class BurnQuestion:
     hours: float
 
 
-def read_burn(tokens: Sequence[Token], text: str, _: AskContext) -> BurnQuestion | None:
+def read_burn(tokens: Sequence[Token], text: str, context: AskContext) -> BurnQuestion | None:
     """Read 'pellets for 6 h', 'wood 5 hours'."""
-    line = said(tokens, text)
+    line = said(tokens, text, context)
     hours = line.only("time")
     if hours is None or not line.has("pellets", "wood") or line.has("charcoal", "late"):
         return None
@@ -196,7 +196,7 @@ class IceQuestion:
 
 def read_ice(tokens: Sequence[Token], text: str, context: AskContext) -> IceQuestion | None:
     """Read 'ice to cool 20 kg beans from 60 to 5', 'hielo 4 cajas 50 L 8 h'."""
-    line = said(tokens, text)
+    line = said(tokens, text, context)
     if not line.has("ice"):
         return None
     food, box, hours = line.only("mass"), line.only("volume"), line.only("time")
@@ -298,7 +298,7 @@ class SupplyQuestion:
 
 def read_supply(tokens: Sequence[Token], text: str, context: AskContext) -> SupplyQuestion | None:
     """Read 'water for 320 ppl 4 h', 'handwash water 320', 'napkins for 320'."""
-    line = said(tokens, text)
+    line = said(tokens, text, context)
     what = _supply(line.has("water"), line.has("wash") or line.says("handwash", "washing", "manos"))
     if line.says(
         "napkins",

@@ -33,9 +33,9 @@ class LoadsQuestion:
     load_min: float | None
 
 
-def read_loads(tokens: Sequence[Token], text: str, _: AskContext) -> LoadsQuestion | None:
+def read_loads(tokens: Sequence[Token], text: str, context: AskContext) -> LoadsQuestion | None:
     """Read '2 grates 45x60 stks 20x12 how many loads for 64': the larger size is the grate."""
-    line = said(tokens, text)
+    line = said(tokens, text, context)
     sizes = sorted((size_cm(s) for s in line.sizes()), key=lambda s: s.width_cm * s.depth_cm)
     if len(sizes) != 2:
         return None
@@ -159,9 +159,9 @@ class OutputQuestion:
     total: int | None
 
 
-def read_output(tokens: Sequence[Token], text: str, _: AskContext) -> OutputQuestion | None:
+def read_output(tokens: Sequence[Token], text: str, context: AskContext) -> OutputQuestion | None:
     """Read '30 a load 4.5 min how many per hour' and '30 a load 4.5 min 288 steaks how long'."""
-    line = said(tokens, text)
+    line = said(tokens, text, context)
     bare = sorted(value for _, value in line.bare())
     minutes = [m for m in line.amounts("time") if m.unit == "min"]
     asked = line.has("how_much", "how_long") or line.says("hourly", "per hour", "por hora")

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
-from core.ask.said import CM_PER, KG_PER, L_PER, Amount, Said, said
+from core.ask.said import CM_PER, IMPERIAL, KG_PER, L_PER, Amount, Said, said
 from core.ask.tell import SUM, figures, number, weight, weights
 from core.ask.topic import AskContext, Rank, Topic
 from core.model import Answer, Line, Number, Profile, Qty, Source, say
@@ -13,10 +14,8 @@ from core.scaling.expand import menu_needs
 from core.scaling.measures import Food, Weighed, food_in, rub_kg, salt_range, weighed
 from core.words import Quantity, Token
 
-IMPERIAL = {"gal": 4.54609, "qt": 1.1365225, "pt": 0.56826125, "fl oz": 0.0284130625}
-"""UK Weights and Measures Act 1985, schedule 1, L; exact."""
-
-_HOUSEHOLD = frozenset({"cup", "tbsp", "tsp", "fl oz", "pt", "qt", "gal"})
+_IMPERIAL_UNITS = {f"imp {unit}": unit for unit in IMPERIAL}
+_HOUSEHOLD = frozenset({"cup", "tbsp", "tsp", "fl oz", "pt", "qt", "gal", *_IMPERIAL_UNITS})
 _STATES = ("packed", "unpacked", "chopped", "shredded", "sliced", "diced", "grated", "whole")
 
 
@@ -32,9 +31,9 @@ class CupsQuestion:
     state: str
 
 
-def read_cups(tokens: Sequence[Token], text: str, _: AskContext) -> CupsQuestion | None:
+def read_cups(tokens: Sequence[Token], text: str, context: AskContext) -> CupsQuestion | None:
     """Read '3 cups rub in g', '2 tbsp salt', '1 cup brown sugar packed'."""
-    line = said(tokens, text)
+    line = said(tokens, text, context)
     measures = [a for a in line.amounts("volume") if a.unit in _HOUSEHOLD or _to_weight(line)]
     if not line.amounts("volume") and line.has("cup") and not line.bare():
         measures = [Amount(L_PER["cup"], 1.0, "cup", 0)]  # 'grams in a cup of sugar'
@@ -42,12 +41,22 @@ def read_cups(tokens: Sequence[Token], text: str, _: AskContext) -> CupsQuestion
         return None
     if line.ratio() is not None or line.amounts("percent"):
         return None
+    if _to_volume(line):
+        return None
     rub, food = line.has("rub"), food_in(line.plain)
     if not rub and food is None:
         return None
     state = next((word for word in _STATES if line.says(word)), "")
     found = measures[0]
     return CupsQuestion(found.base, found.value, found.unit, food, rub, state)
+
+
+def _to_volume(line: Said) -> bool:
+    """Tell whether another measure is asked for, not a weight: '1/2 cup oil in ml'."""
+    words = line.plain.split()
+    return any(
+        before in {"in", "to", "en"} and _unit(word) in L_PER for before, word in pairwise(words)
+    )
 
 
 def _to_weight(line: Said) -> bool:
@@ -73,6 +82,9 @@ def answer_cups(question: CupsQuestion, context: AskContext) -> Answer:
 
 
 def _measure(q: CupsQuestion) -> Line:
+    if q.unit in _IMPERIAL_UNITS:
+        unit = _IMPERIAL_UNITS[q.unit]
+        return say("{value} imperial {unit}", value=Qty(q.value, ""), unit=unit)
     if q.unit in _HOUSEHOLD:
         return say("{value} US {unit}", value=Qty(q.value, ""), unit=q.unit)
     return say("{value}", value=Qty(q.value, q.unit))
@@ -180,8 +192,8 @@ _DEGREES = frozenset({"°C", "°F"})
 
 def read_convert(tokens: Sequence[Token], text: str, context: AskContext) -> ConvertQuestion | None:
     """Read '2 gal in L', '165F in C', '3 lb to kg'; with no unit wanted, the metric one."""
-    line = said(tokens, text)
-    found = [t for t in tokens if isinstance(t, Quantity)] or _imperial(line)
+    line = said(tokens, text, context)
+    found = [t for t in line.tokens if isinstance(t, Quantity)] or _imperial(line)
     if len(found) != 1 or line.ratio() is not None:
         return None
     if line.bare() and not line.says("imperial"):

@@ -33,9 +33,9 @@ class SquareQuestion:
     unit: str
 
 
-def read_square(tokens: Sequence[Token], text: str, _: AskContext) -> SquareQuestion | None:
+def read_square(tokens: Sequence[Token], text: str, context: AskContext) -> SquareQuestion | None:
     """Read '30% and 12% fat to 20%, 25 lb'."""
-    line = said(tokens, text)
+    line = said(tokens, text, context)
     found = line.amounts("percent")
     if len(found) != 3 or line.has("nitrite", "cure"):
         return None
@@ -86,9 +86,9 @@ class CureQuestion:
     sure: bool = True
 
 
-def read_cure(tokens: Sequence[Token], text: str, _: AskContext) -> CureQuestion | None:
+def read_cure(tokens: Sequence[Token], text: str, context: AskContext) -> CureQuestion | None:
     """Read 'cure 12g 6.25% 5kg belly dry': the smaller weight is the curing salt."""
-    line = said(tokens, text)
+    line = said(tokens, text, context)
     if not line.has("cure", "nitrite"):
         return None
     masses = line.amounts("mass")
@@ -193,9 +193,11 @@ class CureForQuestion:
     sure: bool
 
 
-def read_cure_for(tokens: Sequence[Token], text: str, _: AskContext) -> CureForQuestion | None:
+def read_cure_for(
+    tokens: Sequence[Token], text: str, context: AskContext
+) -> CureForQuestion | None:
     """Read 'cure for 5kg bacon at 120 ppm 6.25%'."""
-    line = said(tokens, text)
+    line = said(tokens, text, context)
     ppm, meat, nitrite = line.only("ppm"), line.only("mass"), line.only("percent")
     if not line.has("cure", "nitrite") or ppm is None or meat is None:
         return None

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from core.ask.said import Said, said
-from core.ask.tell import SUM, THUMB, number, volume, weight
+from core.ask.tell import SUM, THUMB, number, volume, weight, whose
 from core.ask.topic import AskContext, Rank, Topic
 from core.model import Answer, Line, Qty, say
 from core.scaling.ratios import brine_beside_meat_l, most_meat_kg, shares
@@ -30,6 +30,7 @@ class PartsQuestion:
     meat_kg: float | None
     with_meat: bool
     empty: bool
+    gallons: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,9 +43,9 @@ class DressingQuestion:
     unit: str
 
 
-def read_parts(tokens: Sequence[Token], text: str, _: AskContext) -> PartsQuestion | None:
+def read_parts(tokens: Sequence[Token], text: str, context: AskContext) -> PartsQuestion | None:
     """Read '5to1 conc 18L tub': the larger number is the water."""
-    line = said(tokens, text)
+    line = said(tokens, text, context)
     ratio = line.ratio()
     if ratio is None or ratio.a <= 0 or ratio.b <= 0 or line.has(*_OILY):
         return None
@@ -60,6 +61,7 @@ def read_parts(tokens: Sequence[Token], text: str, _: AskContext) -> PartsQuesti
         meat.base if meat else None,
         with_meat=meat is not None or line.says("with meat", "con carne", "con la carne"),
         empty=line.has("empty"),
+        gallons=line.gallons(),
     )
 
 
@@ -80,12 +82,13 @@ def _split(total_l: float, q: PartsQuestion) -> tuple[Qty, Qty]:
 
 
 def _read_as(q: PartsQuestion, total_l: float) -> Line:
-    return say(
+    reading = say(
         "{a} water : {b} concentrate, {total} in all",
         a=Qty(q.water, ""),
         b=Qty(q.concentrate, ""),
         total=volume(total_l, q.unit),
     )
+    return whose(reading, q.gallons)
 
 
 def _whole_tub(q: PartsQuestion, tub_l: float) -> Answer:
@@ -193,9 +196,11 @@ def _each_litre(q: PartsQuestion) -> Answer:
     )
 
 
-def read_dressing(tokens: Sequence[Token], text: str, _: AskContext) -> DressingQuestion | None:
+def read_dressing(
+    tokens: Sequence[Token], text: str, context: AskContext
+) -> DressingQuestion | None:
     """Read 'oil vin 3:1 2.5L': the parts in the order the words were said."""
-    line = said(tokens, text)
+    line = said(tokens, text, context)
     ratio = line.ratio()
     if ratio is None or ratio.a <= 0 or ratio.b <= 0 or not line.has(*_OILY):
         return None

@@ -10,11 +10,20 @@ from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
 
+from core.ask.topic import AskContext
+from core.model import Profile
 from core.scaling.measures import folded
 from core.words import Delta, Num, Quantity, Range, Ratio, Size, Times, Token, Word
 
-KG_PER = {"kg": 1.0, "g": 1e-3, "mg": 1e-6, "lb": 0.45359237, "oz": 0.028349523125}
-"""NIST Handbook 44, Appendix C; exact."""
+KG_PER = {
+    "kg": 1.0,
+    "g": 1e-3,
+    "mg": 1e-6,
+    "lb": 0.45359237,
+    "oz": 0.028349523125,
+    "st": 6.35029318,
+}
+"""NIST Handbook 44, Appendix C; the stone of 14 lb, Weights and Measures Act 1985. Exact."""
 
 L_PER = {
     "L": 1.0,
@@ -29,6 +38,21 @@ L_PER = {
     "tsp": 0.00492892159375,
 }
 """US measures, NIST Handbook 44, Appendix C; exact. Imperial ones are asked for by name."""
+
+IMPERIAL = {"gal": 4.54609, "qt": 1.1365225, "pt": 0.56826125, "fl oz": 0.0284130625}
+"""UK Weights and Measures Act 1985, schedule 1, L; exact."""
+
+_OLD = "imp "
+"""Set before a unit that is imperial, so that an answer says so."""
+
+L_PER |= {_OLD + unit: litres for unit, litres in IMPERIAL.items()}
+
+_SYSTEMS = frozenset({"imperial", "uk", "british", "us", "american"})
+_SPELT = {
+    **dict.fromkeys(("gal", "gals", "gallon", "gallons", "galon", "galones"), "gal"),
+    **dict.fromkeys(("qt", "qts", "quart", "quarts"), "qt"),
+    **dict.fromkeys(("pt", "pts", "pint", "pints", "pinta", "pintas"), "pt"),
+}
 
 CM_PER = {"cm": 1.0, "mm": 0.1, "m": 100.0, "in": 2.54, "ft": 30.48}
 MIN_PER = {"min": 1.0, "h": 60.0, "s": 1 / 60, "day": 1440.0}
@@ -62,6 +86,7 @@ class Said:
 
     tokens: tuple[Token, ...]
     text: str
+    imperial: bool = False
 
     @cached_property
     def words(self) -> frozenset[str]:
@@ -83,13 +108,32 @@ class Said:
         return any(f" {phrase} " in self.plain for phrase in phrases)
 
     def amounts(self, kind: str) -> tuple[Amount, ...]:
-        """Return the amounts of a kind, in the order said."""
+        """Return the amounts of a kind, in the order said; a gallon is US unless it is not."""
         factors = _KINDS[kind]
         return tuple(
-            Amount(t.value * factors[t.unit], t.value, t.unit, at)
+            Amount(t.value * factors[unit], t.value, unit, at)
             for at, t in enumerate(self.tokens)
-            if isinstance(t, Quantity) and t.unit in factors
+            if isinstance(t, Quantity) and (unit := self._unit(t.unit)) in factors
         )
+
+    def _unit(self, unit: str) -> str:
+        """Return the unit, marked where it is the imperial one."""
+        if unit not in IMPERIAL:
+            return unit
+        by_name = self.says("imperial", "uk", "british")
+        american = self.says("us", "american")
+        return _OLD + unit if by_name or (self.imperial and not american) else unit
+
+    def gallons(self) -> str:
+        """Return whose gallons, quarts, pints or ounces were said; '' where none were."""
+        found = {t.unit for t in self.tokens if isinstance(t, Quantity)} & IMPERIAL.keys()
+        if not found:
+            return ""
+        return "imperial" if any(self._unit(u) != u for u in found) else "US"
+
+    def units(self, *kinds: str) -> set[str]:
+        """Return the units of these kinds."""
+        return {unit for kind in kinds for unit in _KINDS[kind]}
 
     def only(self, kind: str) -> Amount | None:
         """Return the amount of a kind if exactly one was said."""
@@ -209,9 +253,31 @@ def _is_food(word: Word) -> bool:
     return word.canonical in FOODS
 
 
-def said(tokens: Sequence[Token], text: str) -> Said:
-    """Return the line laid out."""
-    return Said(tuple(tokens), text)
+def said(tokens: Sequence[Token], text: str, context: AskContext | None = None) -> Said:
+    """Return the line laid out; where the rules are British, so are the gallons."""
+    british = context is not None and context.rules in {Profile.UK, Profile.SCOTLAND}
+    return Said(_whole_units(tokens), text, british)
+
+
+def _whole_units(tokens: Sequence[Token]) -> tuple[Token, ...]:
+    """Return '2 uk gal' and '10 stone' as the quantities that they are."""
+    found: list[Token] = []
+    at = 0
+    while at < len(tokens):
+        token, left = tokens[at], [w for w in tokens[at + 1 : at + 3] if isinstance(w, Word)]
+        names = [w.canonical for w in left]
+        taken = 0
+        if isinstance(token, Num) and names[:1] == ["stone"]:
+            unit, taken = "st", 1
+        elif isinstance(token, Num) and names[:1] and names[0] in _SYSTEMS and names[1:]:
+            unit = _SPELT.get(names[1], "")
+            taken = 2 if unit else 0
+        if taken and isinstance(token, Num):
+            text = " ".join((token.text, *(w.text for w in left[:taken])))
+            token = Quantity(token.value, unit, text, token.alternatives)
+        found.append(token)
+        at += 1 + taken
+    return tuple(found)
 
 
 def has_change(tokens: Sequence[Token]) -> bool:

@@ -27,9 +27,9 @@ class DoseQuestion:
 _DOSES = {"rub": "rub", "marinade": "marinade", "mop": "mop"}
 
 
-def read_dose(tokens: Sequence[Token], text: str, _: AskContext) -> DoseQuestion | None:
+def read_dose(tokens: Sequence[Token], text: str, context: AskContext) -> DoseQuestion | None:
     """Read 'rub 14kg ribs', '12 g/kg rub for 14 kg', 'rub sin sal 57 kg'."""
-    line = said(tokens, text)
+    line = said(tokens, text, context)
     key = next((row for concept, row in _DOSES.items() if line.has(concept)), None)
     if key is None or line.amounts("volume") or line.has("dry_brine", "cure"):
         return None
@@ -95,9 +95,9 @@ class CabbageQuestion:
     unit: str
 
 
-def read_cabbage(tokens: Sequence[Token], text: str, _: AskContext) -> CabbageQuestion | None:
+def read_cabbage(tokens: Sequence[Token], text: str, context: AskContext) -> CabbageQuestion | None:
     """Read 'how much dressing per head of cabage', '14 heads', 'dressing for 13 kg slaw'."""
-    line = said(tokens, text)
+    line = said(tokens, text, context)
     if not line.has("dressing", "vinaigrette", "mayo", "dress") or line.times() is not None:
         return None
     if not line.has("cabbage", "slaw"):
@@ -169,7 +169,7 @@ class EnoughQuestion:
 
 def read_enough(tokens: Sequence[Token], text: str, context: AskContext) -> EnoughQuestion | None:
     """Read 'made 14kg sauce 365 ppl ok?'."""
-    line = said(tokens, text)
+    line = said(tokens, text, context)
     if not line.has("sauce") or line.amounts("percent"):
         return None
     if not (line.has("mix", "ok", "?") or line.says("enough", "suficiente", "llega", "basta")):
@@ -230,9 +230,9 @@ class BucketQuestion:
     ppm: float
 
 
-def read_bucket(tokens: Sequence[Token], text: str, _: AskContext) -> BucketQuestion | None:
+def read_bucket(tokens: Sequence[Token], text: str, context: AskContext) -> BucketQuestion | None:
     """Read 'sani bucket 10L bleach 5%'."""
-    line = said(tokens, text)
+    line = said(tokens, text, context)
     water = line.only("volume")
     if water is None or not line.has("bleach", "sanitiser") or line.ratio() is not None:
         return None

@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import floor, log10
 
 from core.ask.said import KG_PER, L_PER
-from core.model import Number, Qty, Source, Span
+from core.model import Line, Number, Qty, Source, Span, say
 
 _US_WEIGHTS = frozenset({"lb", "oz"})
 _US_VOLUMES = frozenset({"gal", "qt", "pt", "cup", "fl oz", "tbsp", "tsp"})
@@ -52,6 +52,13 @@ Qty(value=1.0, unit='gal', digits=None))
     if like in _US_VOLUMES:
         return Qty(figures(litres / L_PER[like]), like)
     return Qty(figures(litres), "L") if litres >= 0.0995 else Qty(figures(litres * 1000), "mL")
+
+
+def whose(reading: Line, gallons: str) -> Line:
+    """Return the reading with the gallon it took, where one was said."""
+    if not gallons:
+        return reading
+    return say("{reading}, {gallons} measure", reading=reading, gallons=gallons)
 
 
 def percent(fraction: float) -> Qty:

@@ -21,8 +21,9 @@ class Rank(IntEnum):
     EMERGENCY = 0
     SAFETY = 1
     ALLERGEN = 2
-    EXACT = 3
-    LOOSE = 4
+    IMPOSSIBLE = 3
+    EXACT = 4
+    LOOSE = 5
 
 
 @dataclass(frozen=True, slots=True)

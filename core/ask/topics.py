@@ -6,6 +6,7 @@ from functools import cache
 from typing import Any
 
 from core.ask import (
+    bound_topics,
     brine_topics,
     card_topics,
     cost_topics,
@@ -25,6 +26,7 @@ from core.ask.topic import Topic
 _TABLE: tuple[tuple[Topic[Any], ...], ...] = (
     safety_topics.TOPICS,
     heat_topics.TOPICS,
+    bound_topics.TOPICS,
     ratio_topics.TOPICS,
     brine_topics.TOPICS,
     mix_topics.TOPICS,

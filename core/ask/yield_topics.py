@@ -52,9 +52,9 @@ class PeeledQuestion:
     clean: bool | None
 
 
-def read_peeled(tokens: Sequence[Token], text: str, _: AskContext) -> PeeledQuestion | None:
+def read_peeled(tokens: Sequence[Token], text: str, context: AskContext) -> PeeledQuestion | None:
     """Read 'how many kg of potatoes for 5 kg peeled', 'merma de la col'."""
-    line = said(tokens, text)
+    line = said(tokens, text, context)
     name = next((item for concept, item in PRODUCE.items() if line.has(concept)), None)
     if name is None or not (line.has("trim") or line.says(*_CLEAN, *_LOST)):
         return None
@@ -120,9 +120,11 @@ class MeatYieldQuestion:
     good: str
 
 
-def read_meat_yield(tokens: Sequence[Token], text: str, _: AskContext) -> MeatYieldQuestion | None:
+def read_meat_yield(
+    tokens: Sequence[Token], text: str, context: AskContext
+) -> MeatYieldQuestion | None:
     """Read 'brisket yield', 'merma del cerdo'."""
-    line = said(tokens, text)
+    line = said(tokens, text, context)
     good = good_of(line)
     known = {r["key"] for r in rows("rules", "loss")}
     if (
@@ -201,7 +203,7 @@ def read_no_shows(
     tokens: Sequence[Token], text: str, context: AskContext
 ) -> NoShowsQuestion | None:
     """Read 'no shows 300 free', 'cuantos no vienen de 300'."""
-    line = said(tokens, text)
+    line = said(tokens, text, context)
     if not line.says("no shows", "no show", "noshows", "no vienen", "ausencias"):
         return None
     bare = [value for _, value in line.bare()]
