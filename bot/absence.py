@@ -1,4 +1,4 @@
-"""Watching ourselves: were we away, and does the loop stand still.
+"""Watching ourselves: were we away, can we write, does the loop stand still.
 
 Away means down, suspended, or a clock that jumped: for the crew it is all the same, nobody watched.
 The notice to the lead is on the disk before the new heartbeat is, and its key names the last old
@@ -9,16 +9,16 @@ from __future__ import annotations
 
 import asyncio
 import logging
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from bot.dispatch import PREFIX, Dispatcher
-from bot.ports import NewSend, Outgoing, Tag
+from bot.ports import Chat, NewSend, Outgoing, StoreError, Tag
 from bot.replies import URGENT, Voice
 from core.calls import calls_owed
 from core.cook import Cook
-from core.model import Call, Clock, Lead, Line, Person, Qty, Sound, say
+from core.model import Call, Clock, Lead, Line, Qty, Sound, say
 
 LOG = logging.getLogger("pitcrier.absence")
 
@@ -26,10 +26,62 @@ AWAY = timedelta(minutes=2)
 LONG = timedelta(hours=24)
 """Platforms keep what was said to us about so long."""
 
+BEAT = timedelta(seconds=20)
+TOLD_AGAIN = timedelta(minutes=10)
+
 MOST_LISTED = 6
 
 STALL_S = 0.25
 LOOK_S = 0.1
+
+
+class Watch:
+    """What the pump rings: looks after ourselves first, then after the cooks.
+
+    When the log cannot be written the leads hear it past the store, straight from the front-end,
+    at most every ten minutes, and once when it can be written again.
+    """
+
+    def __init__(self, dispatcher: Dispatcher, chats: Mapping[str, Chat]) -> None:
+        self._dispatcher, self._chats = dispatcher, chats
+        self._absence = Absence(dispatcher)
+        self._looked: datetime | None = None
+        self._told: datetime | None = None
+        self._cooks: tuple[Cook, ...] = ()
+
+    async def ring(self, now: datetime) -> datetime | None:
+        """Handle everything that is due and return when the next thing is."""
+        try:
+            if self._looked is None or not timedelta() <= now - self._looked < BEAT:
+                await self._absence.look(now)
+                self._cooks = await self._dispatcher.open_cooks()
+                self._looked = now
+            await self._dispatcher.work()  # what a full disk or a lock has left undone
+            due = await self._dispatcher.ring(now)
+        except StoreError as wrong:
+            if self._told is None or abs(now - self._told) >= TOLD_AGAIN:
+                self._told = now
+                await self._tell_leads(_broken(wrong), now)
+            raise
+        if self._told is not None:
+            self._told = None
+            await self._tell_leads((say("I write it all down again."),), now)
+        return due
+
+    async def _tell_leads(self, lines: tuple[Line, ...], now: datetime) -> None:
+        for cook in self._cooks:
+            voice = Voice(self._dispatcher.directory, cook.id, cook.cards, now)
+            for send in _to_lead(f"write:{now.isoformat()}", voice, cook, lines):
+                await self._chats[send.network].send(send.room, send.message, send.key)
+
+
+def _broken(wrong: StoreError) -> tuple[Line, ...]:
+    fields = {name: str(value) for name, value in wrong.fields.items()}
+    return (
+        say("I cannot write anything down: {why}.", why=fields["why"]),
+        say("{remedy}", remedy=fields["remedy"]),
+        say("Keep notes on paper until I say so."),
+    )
 
 
 @dataclass(slots=True)
@@ -53,19 +105,24 @@ class Absence:
     def _notice(self, cook: Cook, was: datetime, now: datetime) -> tuple[NewSend, ...]:
         voice = Voice(self.dispatcher.directory, cook.id, cook.cards, now)
         lines = away_lines(calls_owed(cook), was, now)
-        lead = _lead(cook)
-        private = voice.directory.private(cook.id, lead.id) if lead else None
-        key = f"away:{cook.id}:{was.isoformat()}"
-        if private is not None and lead is not None:
-            texts = tuple(voice.text(line, lead.id) for line in lines)
-            message = Outgoing(texts, sound=Sound.ONCE, tag=Tag("finding", (lead.id,)))
-            return (NewSend(key, private.network, private.room, message, URGENT, must=True),)
-        texts = tuple(text for line in lines for text in voice.for_room(line))
-        message = Outgoing(texts, sound=Sound.ONCE, tag=Tag("finding", ("room",)))
-        return tuple(
-            NewSend(f"{key}:{n}", room.network, room.room, message, URGENT, must=True)
-            for n, room in enumerate(voice.directory.crew_rooms(cook.id))
-        )
+        return _to_lead(f"away:{cook.id}:{was.isoformat()}", voice, cook, lines)
+
+
+def _to_lead(key: str, voice: Voice, cook: Cook, lines: tuple[Line, ...]) -> tuple[NewSend, ...]:
+    """Return the message to who leads the fires, in their own room, else in the crew's."""
+    cards = cook.cards
+    lead = (cards.leading(Lead.PIT) or cards.chef) if cards else None
+    private = voice.directory.private(cook.id, lead.id) if lead else None
+    if private is not None and lead is not None:
+        texts = tuple(voice.text(line, lead.id) for line in lines)
+        message = Outgoing(texts, sound=Sound.ONCE, tag=Tag("finding", (lead.id,)))
+        return (NewSend(key, private.network, private.room, message, URGENT, must=True),)
+    texts = tuple(text for line in lines for text in voice.for_room(line))
+    message = Outgoing(texts, sound=Sound.ONCE, tag=Tag("finding", ("room",)))
+    return tuple(
+        NewSend(f"{key}:{n}", room.network, room.room, message, URGENT, must=True)
+        for n, room in enumerate(voice.directory.crew_rooms(cook.id))
+    )
 
 
 def away_lines(owed: Sequence[Call], was: datetime, now: datetime) -> tuple[Line, ...]:
@@ -91,11 +148,6 @@ def away_lines(owed: Sequence[Call], was: datetime, now: datetime) -> tuple[Line
     ask = say("Tell me what happened, with its time, like 12:20 A on.")
     lost = [say("Messages from before may be lost: say them again.")] if now - was > LONG else []
     return (first, *listed, *rest, *lost, ask)
-
-
-def _lead(cook: Cook) -> Person | None:
-    cards = cook.cards
-    return (cards.leading(Lead.PIT) or cards.chef) if cards else None
 
 
 async def watch_stalls(stall_s: float = STALL_S, look_s: float = LOOK_S) -> None:

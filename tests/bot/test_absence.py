@@ -8,11 +8,12 @@ from pathlib import Path
 
 import pytest
 
-from bot.absence import Absence, away_lines, watch_stalls
+from bot.absence import Absence, Watch, away_lines, watch_stalls
 from bot.cards import read_event, read_texts
 from bot.directory import CREW_ROOM, NamesDirectory
 from bot.dispatch import Dispatcher
 from bot.outbox import Outbox
+from bot.ports import Incoming, StoreError
 from bot.render import render
 from core.calls import calls_owed
 from core.model import Call, Label, say
@@ -117,6 +118,71 @@ async def test_a_closed_cook_needs_no_notice(kitchen: Kitchen) -> None:
     kitchen.dispatcher.directory = NamesDirectory("fake", "other-1")
     await kitchen.look(timedelta(minutes=40))
     assert kitchen.chat.shown == []
+
+
+# ------------------------------------------------------------------ a log that cannot be written
+
+
+FULL = StoreError("the disk is full", "Free some space, then say it again.")
+
+
+async def rung(kitchen: Kitchen, watch: Watch, **after: float) -> None:
+    kitchen.clock.advance(timedelta(**after))
+    await watch.ring(kitchen.clock.now())
+    await kitchen.outbox.deliver("fake")
+
+
+async def test_a_full_disk_is_told_past_the_store_now_and_then_and_when_it_is_over(
+    kitchen: Kitchen,
+) -> None:
+    watch = Watch(kitchen.dispatcher, {"fake": kitchen.chat})
+    await rung(kitchen, watch)
+    kitchen.chat.shown.clear()
+    kitchen.store.broken = FULL
+    for _ in range(25):
+        with pytest.raises(StoreError):
+            await rung(kitchen, watch, seconds=30)
+    assert [shown.room for shown in kitchen.chat.shown] == ["@ana", "@ana"]  # at 0:30 and 10:30
+    assert kitchen.chat.shown[0].message.lines == (
+        "I cannot write anything down: the disk is full.",
+        "Free some space, then say it again.",
+        "Keep notes on paper until I say so.",
+    )
+    kitchen.chat.shown.clear()
+    kitchen.store.broken = None
+    await rung(kitchen, watch, seconds=30)
+    texts = kitchen.chat.texts("@ana")
+    assert "I write it all down again." in texts
+    kitchen.chat.shown.clear()
+    await rung(kitchen, watch, seconds=1)
+    assert kitchen.chat.texts() == []
+
+
+async def test_what_was_heard_but_not_handled_is_handled_at_the_next_look(
+    kitchen: Kitchen,
+) -> None:
+    watch = Watch(kitchen.dispatcher, {"fake": kitchen.chat})
+    message = Incoming("fake", "1", "@ana", "Ana", "light G1", NOW, private=True)
+    await kitchen.store.hear([message], None)
+    await rung(kitchen, watch, seconds=30)
+    assert list(await kitchen.store.unhandled()) == []
+
+
+async def test_a_heartbeat_is_not_written_at_every_message(
+    kitchen: Kitchen, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    beats: list[datetime] = []
+    beat = kitchen.store.beat
+
+    async def counted(now: datetime) -> datetime | None:
+        beats.append(now)
+        return await beat(now)
+
+    monkeypatch.setattr(kitchen.store, "beat", counted)
+    watch = Watch(kitchen.dispatcher, {"fake": kitchen.chat})
+    for _ in range(60):
+        await rung(kitchen, watch, seconds=1)
+    assert len(beats) == 3  # by hand: at 1, 21 and 41 s
 
 
 def call(minute: int) -> Call:
