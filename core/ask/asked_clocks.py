@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 
 from core.ask.safety_said import (
     NO_CLOCK,
@@ -17,6 +17,7 @@ from core.ask.safety_said import (
     temps,
     told,
     told_so,
+    word_at,
 )
 from core.ask.said import Said
 from core.ask.topic import AskContext
@@ -40,7 +41,7 @@ from core.safety.holding import RECHECK_MIN, found_at, held_to, hold_rule
 from core.safety.rules import rule_of
 from core.safety.words import span
 from core.safety.worst import worst
-from core.words import Time
+from core.words import Num, Time
 
 _OUT = phrases(
     "left out, been out, sat out, out of the fridge, out since, unheld, out for, "
@@ -48,6 +49,13 @@ _OUT = phrases(
     "h rule, hour rule, lleva fuera, ha estado fuera, estuvo fuera, sin frio, fuera desde, en "
     "la mesa, en la linea, fuera de la nevera, en total"
 )
+_SUN = phrases("in the sun, al sol, on the counter, on the bench, en la encimera")
+_NIGHT = phrases(
+    "overnight, all night, last night, last nite, anoche, toda la noche, since yesterday"
+)
+_SINCE = frozenset({"since", "desde", "las"})
+_NIGHT_MIN = 360.0
+"""A night is 6 h at least."""
 _COLD_FOODS = phrases(
     "mayo, slaw, salad, dressing, cheese, cream, milk, egg, yoghurt, vinaigrette, sauce, raw, "
     "garlic_oil, lettuce, butter"
@@ -80,11 +88,19 @@ class OutQuestion:
 def read_out(line: Said, context: AskContext) -> OutQuestion | None:
     """Read 'mayo slaw been out 3h its 33', 'ensalada fuera 3 h a 33 grados'."""
     minutes = [m for m in spans_min(line) if m >= 1]
+    if line.says(*_NIGHT):
+        minutes.append(_NIGHT_MIN)
     since = _since(line, context)
     out = line.has("left_out") or line.says(*_OUT)
+    long_out = bool(minutes) and max(minutes) >= 60
     out = out or (line.has("off") and bool(minutes) and _cold_food(line))
+    out = out or (line.has("off") and long_out and has_food(line))
+    out = out or (bool(minutes) and line.says("lleva") and _cold_food(line))
+    out = out or (bool(minutes) and line.says(*_SUN) and (_cold_food(line) or has_food(line)))
     rule = line.says(*_RULE_4H, *_RULE_6H)
-    if not (out or rule) or line.amounts("mass") or line.has("brine", "marinade", "chill", "thaw"):
+    if not (out or rule) or line.amounts("mass") or line.has("brine", "marinade", "thaw"):
+        return None
+    if line.has("chill") and not line.says(*_SUN, *_NIGHT):
         return None
     found = temps(line, bare=(10.0, 130.0))
     air = [t.read for t in found if place_of(line, t) != "warmest"]
@@ -121,16 +137,35 @@ def _sides(line: Said) -> tuple[Side, ...]:
 
 def _since(line: Said, context: AskContext) -> datetime | None:
     """Return the instant of 'since 12:40', the latest one not after now."""
-    if context.now is None or not line.has("from") or context.cards is None:
+    if context.now is None or not line.has("from"):
         return None
-    times = [t for t in line.tokens if isinstance(t, Time)]
+    times = _clocks(line)
     if len(times) != 1:
         return None
-    zone = context.cards.event.zone
+    zone = context.cards.event.zone if context.cards else UTC
     local = context.now.astimezone(zone).replace(
         hour=times[0].hour, minute=times[0].minute, second=0, microsecond=0
     )
     return local if local <= context.now else local - timedelta(days=1)
+
+
+def _clocks(line: Said) -> list[Time]:
+    """Return the times of day of a line: '12:40', or the 9 of 'since 9'."""
+    found = []
+    for at, token in enumerate(line.tokens):
+        if isinstance(token, Time):
+            found.append(token)
+        elif isinstance(token, Num) and token.clock is not None:
+            found.append(token.clock)
+        elif (
+            isinstance(token, Num) and word_at(line, at - 1) in _SINCE and token.value in range(24)
+        ):
+            found.append(Time(int(token.value), 0, ambiguous=True, text=token.text))
+    return found
+
+
+def _hour_after_since(line: Said, at: int, value: float) -> bool:
+    return word_at(line, at - 1) in _SINCE and value in range(24)
 
 
 def answer_out(question: OutQuestion, context: AskContext) -> Answer:

@@ -112,6 +112,7 @@ class CooledQuestion:
     points: tuple[tuple[float, Degrees], ...]
     ambient: bool
     profile: Profile | None
+    from_hot: bool = False
 
 
 def read_cooled(line: Said, context: AskContext) -> CooledQuestion | None:
@@ -130,6 +131,8 @@ def read_cooled(line: Said, context: AskContext) -> CooledQuestion | None:
     if ambient and len(found) == 1 and len(minutes) == 1:
         points = ((minutes[0], found[0].read),)
         return CooledQuestion(points, ambient, rules_of(line, context))
+    if cooling and len(found) == 1 and len(minutes) == 1 and minutes[0] >= 20:
+        return CooledQuestion(((minutes[0], found[0].read),), False, rules_of(line, context), True)
     return None
 
 
@@ -139,7 +142,7 @@ def answer_cooled(question: CooledQuestion, context: AskContext) -> Answer:
     start = (context.now or NO_CLOCK) - timedelta(minutes=last)
     cooling = Cooling(
         tuple((start + timedelta(minutes=m), read) for m, read in question.points),
-        started=start if question.ambient or question.points[0][0] == 0 else None,
+        started=start if _from_start(question) else None,
         ambient=question.ambient,
     )
     found = cooling_verdict(cooling, question.profile, start + timedelta(minutes=last))
@@ -149,6 +152,10 @@ def answer_cooled(question: CooledQuestion, context: AskContext) -> Answer:
         numbers=(Number("read", read.value, read.unit), Number("after", last, "min")),
         read_as=say("{read} after {time}", read=read, time=Qty(round(last / 60, 2), "h")),
     )
+
+
+def _from_start(question: CooledQuestion) -> bool:
+    return question.ambient or question.from_hot or question.points[0][0] == 0
 
 
 # ------------------------------------------------------------------ reheating

@@ -31,6 +31,11 @@ _GAS = phrases(
     "gas leak, smell gas, smells of gas, smell of gas, leaking gas, huele a gas, escape de gas, "
     "fuga de gas, olor a gas"
 )
+_SMELL = phrases("smell, smells, smelling, leak, leaking, leaks, hissing, huele, olor, fuga, silba")
+_BODY = phrases(
+    "hand, hands, arm, arms, finger, fingers, face, leg, himself, herself, myself, mano, manos,"
+    " brazo, dedo, dedos, cara, pierna, se ha quemado, se quemo, me he quemado, se ha cortado"
+)
 _CO = phrases(
     "smoke alarm, co alarm, carbon monoxide, alarma de humo, alarma de co, monoxido, monoxido "
     "de carbono, detector de co, co detector"
@@ -60,6 +65,10 @@ def read_alarm(line: Said, context: AskContext) -> AlarmQuestion | None:
         return AlarmQuestion(Alarm.REACTION)
     if line.says(*_GAS):
         return AlarmQuestion(Alarm.GAS)
+    if line.has("gas") and line.says(*_SMELL):
+        return AlarmQuestion(Alarm.GAS)
+    if line.has("hurt") and line.says(*_BODY):
+        return AlarmQuestion(Alarm.BURN)
     if line.says(*_CO) or line.has("smoke_alarm"):
         return AlarmQuestion(Alarm.CO)
     if line.says(*_GREASE):

@@ -14,6 +14,7 @@ from core.ask.safety_said import (
     temps,
     told,
     told_so,
+    word_at,
 )
 from core.ask.said import Said
 from core.ask.topic import AskContext
@@ -23,7 +24,6 @@ from core.safety.goods import Delivery, Leftover, delivery_verdict, leftover_ver
 from core.safety.kitchen import drip_finding, garlic_finding
 from core.safety.prep import Marinade, Thaw, marinade_verdict, thaw_verdict
 from core.safety.probes import dropped, ice_check
-from core.safety.site import Near, clearance_verdict
 from core.safety.stages import TwoGoes, two_goes_verdict
 from core.safety.tcs import control_verdict
 from core.words import Num, Word
@@ -98,10 +98,16 @@ _DRIP = phrases(
 )
 
 
+_TOUCHED = phrases(
+    "fell on, fell into, touched, juice, juices, contamination, contaminated, blood, jugo, toco,"
+    " sangre, contaminacion, contaminado, mojo"
+)
+
+
 def read_drip(line: Said, context: AskContext) -> Ruled | None:
     """Read 'raw chicken dripped on salad tray', 'pollo crudo ha goteado en la ensalada'."""
     del context
-    if not line.says(*_DRIP) and not (line.has("raw") and line.says("fell on", "fell into")):
+    if not line.says(*_DRIP) and not (line.has("raw") and line.says(*_TOUCHED)):
         return None
     if not (line.has("raw") or has_food(line)):
         return None
@@ -143,9 +149,11 @@ def _name(line: Said, context: AskContext) -> str:
     for person in people:
         if f" {person.name.casefold()} " in line.plain or f" {person.id} " in line.plain:
             return person.name
-    words = [t for t in line.tokens if isinstance(t, Word) and not t.known]
-    named = [t.text for t in words if t.text.isalpha() and t.text.casefold() not in _NOT_NAMES]
-    return named[0].capitalize() if named else "?"
+    first = line.tokens[0] if line.tokens else None
+    unknown = isinstance(first, Word) and not first.known and first.text.isalpha()
+    if not unknown or not isinstance(first, Word) or first.text.casefold() in _NOT_NAMES:
+        return ""
+    return first.text.capitalize()
 
 
 _TAKE = phrases("take, take home, home, keep, llevar, llevarse, casa, guardar")
@@ -170,6 +178,8 @@ def read_delivery(line: Said, context: AskContext) -> Ruled | None:
     found = temps(line, bare=(-30.0, 45.0))
     if not arrives or not found or line.people() or line.amounts("time"):
         return None
+    if any(not t.unit and word_at(line, t.at - 1) in {"at", "las", "at:"} for t in found):
+        return None  # 'arrived at 3' is a time
     read = max((t.read for t in found), key=lambda r: r.c)
     outside = line.says("outside", "outer face", "surface", "fuera de la caja", "por fuera")
     house = context.cards.event.house if context.cards else HouseLimits()
@@ -254,38 +264,3 @@ def _value_after(line: Said, word: str) -> float | None:
                 if isinstance(later, Num):
                     return later.value
     return None
-
-
-_NEAR: tuple[tuple[tuple[str, ...], Near], ...] = (
-    (phrases("tent, gazebo, canopy, carpa, toldo"), Near.TENT),
-    (phrases("booth, puesto"), Near.BOOTH),
-    (
-        phrases("other grill, other cooking, vehicle, vehicles, car, van, coche, furgoneta"),
-        Near.OTHER_COOKING,
-    ),
-    (
-        phrases(
-            "wall, wooden, fence, building, house, barn, hedge, tree, trees, pared, madera,"
-            " edificio, valla, granero, combustible, seto, arbol"
-        ),
-        Near.BUILDING,
-    ),
-)
-_FIRE = phrases("grill, charcoal, embers, pit, ring, wood, griddle, oven, gas")
-
-
-def read_clearance(line: Said, context: AskContext) -> Ruled | None:
-    """Read 'charcoal grill 8 ft from a wooden wall', 'parrilla a 2 m de la carpa'."""
-    del context
-    length = line.only("length")
-    ash = line.says("ash", "ashes", "ceniza", "cenizas")
-    if length is None or not (line.has(*_FIRE) or line.says("fire", "flame", "fuego") or ash):
-        return None
-    near = next((near for words, near in _NEAR if line.says(*words)), None)
-    if near is None and not (ash and line.has("wood", "tent")):
-        return None
-    if ash:
-        metal = told_so(line, "metal", "lidded", "lid", "tapa")
-        near = Near.ASH if metal else Near.LOOSE_ASH
-    found = clearance_verdict(near or Near.BUILDING, length.base / 100)
-    return Ruled(found, numbers=(Number("distance", length.value, length.unit),))

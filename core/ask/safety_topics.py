@@ -7,7 +7,9 @@ asked_emergency.py  alarms and the emergency card
 asked_doneness.py   is it done, when to look
 asked_clocks.py     food out of temperature, boxes found at one
 asked_cooling.py    cooling and reheating
-asked_hazards.py    marinade, garlic, drips, sick crew, deliveries, thermometers, clearances
+asked_hazards.py    marinade, garlic, drips, sick crew, deliveries, thermometers
+asked_site.py       clearances, coals in a tent, raw egg, red beans
+asked_limits.py     what the rule book asks
 asked_allergens.py  what is in it
 safety_said.py      temperatures, spans, rule books and guests of a line
 """
@@ -40,7 +42,6 @@ from core.ask.asked_emergency import answer_alarm, read_alarm
 from core.ask.asked_hazards import (
     answer_ruled,
     read_acid,
-    read_clearance,
     read_delivery,
     read_drip,
     read_garlic,
@@ -51,6 +52,15 @@ from core.ask.asked_hazards import (
     read_thaw,
     read_two_goes,
 )
+from core.ask.asked_limits import (
+    answer_hold,
+    answer_stay,
+    answer_target,
+    read_hold,
+    read_stay,
+    read_target,
+)
+from core.ask.asked_site import read_clearance, read_enclosed, read_raw_egg, read_red_beans
 from core.ask.said import Said, said
 from core.ask.topic import AskContext, Rank, Topic
 from core.model import Answer
@@ -82,6 +92,12 @@ _FOOD: Pairs = (
     (read_thaw, answer_ruled),
     (read_acid, answer_ruled),
     (read_clearance, answer_ruled),
+    (read_enclosed, answer_ruled),
+    (read_red_beans, answer_ruled),
+    (read_raw_egg, answer_ruled),
+    (read_target, answer_target),
+    (read_hold, answer_hold),
+    (read_stay, answer_stay),
     (read_delivery, answer_ruled),
     (read_cool, answer_cool),
     (read_cooled, answer_cooled),

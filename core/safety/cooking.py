@@ -262,8 +262,8 @@ def _apart(one: Exact, other: Exact) -> int:
     return sum(
         (
             4 * (one.kind is not other.kind),
-            2 * (one.cut is not other.cut),
-            one.state is not other.state,
+            one.cut is not other.cut,
+            2 * (one.state is not other.state),
             one.to_order is not other.to_order,
         )
     )
@@ -297,6 +297,26 @@ def _food_words(exact: Exact) -> Line:
 
 def _state_words(state: State) -> Line:
     return say("stuffed") if state is State.STUFFED else say("minced")
+
+
+@dataclass(frozen=True, slots=True)
+class Target:
+    """What a rule book asks of one thing a food may be."""
+
+    rule: Rule
+    exact: Exact
+    limit: Limit
+    seconds: float
+
+
+def targets(food: Food, profile: Profile) -> tuple[Target, ...]:
+    """Return what a rule book asks of a food, the least first; () where it has no row for it."""
+    found: dict[tuple[float, float], Target] = {}
+    for exact in food.exact():
+        for rule in _rows(profile, exact)[:1]:
+            limit, seconds = aim_of(rule, exact, food)
+            found.setdefault((round(limit.c), seconds), Target(rule, exact, limit, seconds))
+    return tuple(found[key] for key in sorted(found))
 
 
 def _demand(found: Finding) -> float:

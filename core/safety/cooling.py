@@ -166,7 +166,18 @@ def _trouble(step: Stage, cooling: Cooling, now: datetime) -> Finding | None:
     if late is not None and not step.met:
         return _missed(step, cooling, *late)
     if step.seen is not None and step.seen > step.by:
-        return _missed(step, cooling, step.seen, _read_at(cooling, step.seen))
+        if _surely_late(step, cooling, step.seen):
+            return _missed(step, cooling, step.seen, _read_at(cooling, step.seen))
+        text = say(
+            "{verdict}. {limit} was due at {by} and nobody read it: {read} at {at} does not show"
+            " it.",
+            verdict=Verdict.UNKNOWN,
+            limit=step.to.words(),
+            by=Clock(step.by),
+            read=_read_at(cooling, step.seen).words(),
+            at=Clock(step.seen),
+        )
+        return finding(step.rule, Verdict.UNKNOWN, text, deadline=step.by, about=cooling.about)
     if now > step.by and step.seen is None:
         text = say(
             "{verdict}. {limit} was due at {by} and nobody read it. Probe it now.",
@@ -176,6 +187,20 @@ def _trouble(step: Stage, cooling: Cooling, now: datetime) -> Finding | None:
         )
         return finding(step.rule, Verdict.UNKNOWN, text, deadline=step.by, about=cooling.about)
     return None
+
+
+def _surely_late(step: Stage, cooling: Cooling, seen: datetime) -> bool:
+    """Say whether food seen cold only after the limit was still too warm at it.
+
+    Cooling towards ice as fast as the readings around the limit allow; a pot read far below the
+    limit later may have been in time, and then nobody knows.
+    """
+    before = [(at, read.c) for at, read in cooling.in_order() if step.start <= at <= step.by]
+    top = limit_in(step.rule.row, "from").c if "from_c" in step.rule.row else 20.0
+    (at, warm) = before[-1] if before else (step.start, top)
+    cold = max(_read_at(cooling, seen).c, 0.1)
+    share = (step.by - at) / (seen - at)
+    return float(warm * (cold / warm) ** share) > step.to.c if warm > cold else warm > step.to.c
 
 
 def _read_at(cooling: Cooling, at: datetime) -> Degrees:

@@ -82,7 +82,7 @@ def sick_findings(
         say(
             "{verdict}. {who} out now, no food for {hours} h after the last symptom.",
             verdict=Verdict.STOP,
-            who=Label(person),
+            who=Label(person) if person else say("That person"),
             hours=hours,
         ),
         about=person,

@@ -58,3 +58,40 @@ def garlic_finding(*, days: float | None, out: bool, cold: bool, about: str = ""
         return finding(limit, Verdict.UNKNOWN, text, about=about)
     text = say("{verdict}. Today's, at 5 °C or less. Bin it after service.", verdict=Verdict.OK)
     return finding(limit, Verdict.OK, text, about=about)
+
+
+def enclosed_finding() -> Finding:
+    """Return what a fire in a closed place means, however well it is aired."""
+    rule = the("site", "co.enclosed", "hazards")
+    text = say(
+        "{verdict}. No fire or coals in a tent, van or garage: carbon monoxide. A fan or a window"
+        " is not enough.",
+        verdict=Verdict.STOP,
+    )
+    return finding(rule, Verdict.STOP, text)
+
+
+def red_beans_finding() -> Finding:
+    """Return what dry red beans want before any slow pit."""
+    rule = the("plants", "plants.red_beans", "hazards")
+    text = say(
+        "{verdict}. Red beans: soak 5 h, fresh water, then {boil} at a full boil. A slow pit leaves"
+        " their poison in.",
+        verdict=Verdict.STOP,
+        boil=Qty(float(rule.row["boil_min"]), "min"),
+    )
+    return finding(rule, Verdict.STOP, text)
+
+
+def raw_egg_finding(*, weak: bool) -> Finding:
+    """Return what raw egg in a dressing wants; for vulnerable guests it is not served."""
+    rule = the("plants", "mayo.ph", "hazards")
+    if weak:
+        text = say("{verdict}. Vulnerable guests: pasteurised egg only.", verdict=Verdict.STOP)
+        return finding(rule, Verdict.STOP, text)
+    text = say(
+        "{verdict}. Raw egg: use pasteurised, or 20 mL of 6 % vinegar a yolk and 48 h at 20 °C"
+        " before chilling.",
+        verdict=Verdict.NOT_YET,
+    )
+    return finding(rule, Verdict.NOT_YET, text)

@@ -136,7 +136,13 @@ def dropped(readings: Iterable[Reading], instrument: str, checked: datetime | No
     """Return what a dropped thermometer means: ice first, its readings since the check in doubt."""
     count = len(in_doubt(readings, instrument, checked))
     rule = the("other", "us.thermometer_c")
-    if checked is None:
+    if not instrument:
+        text = say(
+            "{verdict}. Don't use it: ice slush, 0 °C ±1. Its readings since the last good check"
+            " are in doubt.",
+            verdict=Verdict.STOP,
+        )
+    elif checked is None:
         text = say(
             "{verdict}. Don't use {probe}: ice slush, 0 °C ±1. All its {count} readings are in"
             " doubt.",

@@ -22,6 +22,7 @@ class Alarm(StrEnum):
     REACTION = "reaction"
     COLLAPSE = "collapse"
     FIRE = "fire"
+    BURN = "burn"
 
 
 def where(event: Event | None) -> Line:
@@ -111,6 +112,14 @@ def alarm_lines(alarm: Alarm, event: Event | None) -> tuple[Line, ...]:
                 say("Their own pen? Use it. Sit or lay them down, don't leave. Keep the plate."),
                 say("Chef and first aider, now."),
             )
+        case Alarm.BURN:
+            return (
+                say("{verdict}. Burn: cool running water 20 min. Rings off. No ice, no butter.",
+                    verdict=Verdict.STOP),
+                say("Cut: press hard with a clean cloth, hand up."),
+                say("Face, larger than the hand, or won't stop bleeding: AMBULANCE, {where}.",
+                    where=place),
+            )  # fmt: skip
         case Alarm.COLLAPSE:
             return (
                 say("{verdict}. Shade, water, wet the neck, sit 20 min. Not alone.",

@@ -82,10 +82,10 @@ def at_for(limit: Limit, seconds: float, like: Degrees) -> Line:
 
 def told_apart(one: Exact, other: Exact) -> tuple[Line, Line]:
     """Return words for two things a food may be, naming only what differs."""
-    if one.state is not other.state:
-        return STATES[one.state], STATES[other.state]
     if one.kind is not other.kind:
         return KINDS[one.kind], KINDS[other.kind]
+    if one.state is not other.state:
+        return STATES[one.state], STATES[other.state]
     if one.cut is not other.cut:
         return CUTS[one.cut], CUTS[other.cut]
     return say("served at once"), say("not served at once")

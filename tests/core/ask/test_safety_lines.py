@@ -260,3 +260,74 @@ def test_a_bare_165_is_fahrenheit() -> None:
 def test_minutes_of_cooking_are_no_hold() -> None:
     assert asked("chicken smoked for 40 min, core 66 ok?").verdict is Verdict.NOT_YET
     assert asked("chicken core 66 held 40 min ok?").verdict is Verdict.OK
+
+
+# ------------------------------------------------------------------ what else a crew types
+
+MORE = [  # text, verdict, a word of the answer; common practice
+    ("rice out 5 hours", "BIN", "No chilling again"),
+    ("potato salad left out since 9", "BIN", "No chilling again"),
+    ("brisket cooled overnight on the counter", "BIN", "No chilling again"),
+    ("la ensalada lleva 3 horas al sol", "BIN", "No chilling again"),
+    ("rice cooled 3 h still 30", "BIN", "reheat"),
+    ("raw chicken juice on tomatoes", "BIN", "under it"),
+    ("thermometer dropped", "STOP", "ice slush"),
+    ("probe reads 3 in ice water", "STOP", "in ice"),
+    ("probe reads 0.5 c in ice", "OK", "in ice"),
+    ("charcoal in the van ok?", "STOP", "carbon monoxide"),
+    ("brasas dentro de la carpa ok?", "STOP", "carbon monoxide"),
+    ("mayo homemade raw egg ok?", "NOT YET", "pasteurised"),
+    ("kidney beans slow cooked in smoker ok?", "STOP", "full boil"),
+    ("alubias rojas al ahumador ok?", "STOP", "full boil"),
+    ("propane smell near ring", "STOP", "Taps shut"),
+    ("huele a gas", "STOP", "Taps shut"),
+    ("oil on fire", "STOP", "NO water"),
+    ("hand burnt on grill", "STOP", "cool running water"),
+    ("ash in plastic bin", "STOP", "lidded metal"),
+    ("co 40 ppm in tent", "STOP", "everyone out"),
+]
+
+
+@pytest.mark.parametrize(("text", "verdict", "word"), MORE)
+def test_what_else_a_crew_types(text: str, verdict: str, word: str) -> None:
+    answer = asked(text)
+    assert answer.verdict == verdict, answer.lines[0].text
+    assert word in words(answer)
+
+
+def test_a_pot_read_cold_long_after_the_limit_was_not_shown_in_time() -> None:
+    # 57 to 4 °C in 3 h may have passed 21 °C before 2 h: nobody knows
+    assert asked("rice cooled 57 C to 4 C in 3 h").verdict is Verdict.UNKNOWN
+    assert asked("rice cooled 57 C to 21 C in 3 h").verdict is Verdict.BIN
+
+
+def test_arrived_at_three_is_a_time() -> None:
+    assert asked("fish arrived at 3").verdict is not Verdict.OK
+
+
+LIMITS = [  # text, rule book, number, value; from the region and cooking tables
+    ("what temp for burgers", Profile.US, "core", 68),
+    ("a que temperatura la hamburguesa", Profile.US_CONSUMER, "core", 71.1),
+    ("a que temperatura el pollo", Profile.ES, "core", 74),
+    ("what temp for whole chicken", Profile.CA, "core", 82),
+    ("hot hold temp?", Profile.US, "limit", 57),
+    ("hot hold temp?", Profile.UK, "limit", 63),
+    ("hot hold temp?", None, "limit", 63),
+    ("cold limit?", Profile.UK, "limit", 8),
+    ("cold limit?", None, "limit", 4),
+    ("how long can salad stay out", Profile.US_CONSUMER, "out", 120),
+    ("how long can salad stay out", Profile.US_CONSUMER, "hot_weather", 60),
+    ("cuanto puede estar fuera la mayo", None, "out", 120),
+]
+
+
+@pytest.mark.parametrize(("text", "book", "name", "value"), LIMITS)
+def test_what_the_rule_book_asks(text: str, book: Profile | None, name: str, value: float) -> None:
+    answer = asked(text, book)
+    assert numbers(answer)[name] == pytest.approx(value)
+    assert answer.verdict is None
+
+
+def test_a_book_without_a_number_says_so() -> None:
+    assert "no number" in words(asked("cold limit?", Profile.SCOTLAND))
+    assert "no number" in words(asked("what temp for burgers", Profile.AU))
