@@ -12,24 +12,27 @@ from sqlalchemy import Connection, Engine, MetaData, Table, insert, select, text
 
 from bot.ports import StoreError
 from bot.store.copies import copied, whole
-from bot.store.engine import Place, place, reading, told, writing
+from bot.store.engine import Place, files_beside, place, reading, told, writing
 from bot.store.lock import OneCopy
 from bot.store.schema import bring_up_to_date, revision
 
 CHUNK = 1000
+SHA256_LETTERS = 64
 
 
 @told()
 def backed_up(at: Place, to: Path) -> Path:
     """Write a consistent copy of a database, in use or not."""
-    if at.file is not None:
-        if not at.file.exists():
-            raise StoreError(f"there is no {at.file.name}", "Name the file the bot works on.")
-        return copied(at.file, to)
     if at.is_memory:
         raise StoreError("it is only in memory", "Start with a file to have something to keep.")
-    with whole(to) as part:
-        _rows_copied(reading(at), writing(Place(place(str(part)).url, part)))
+    if at.file is None:
+        with whole(to) as part:
+            _rows_copied(reading(at), writing(Place(place(str(part)).url, part)))
+    elif at.file.exists():
+        copied(at.file, to)
+    else:
+        raise StoreError(f"there is no {at.file.name}", "Name the file the bot works on.")
+    _files_copied(files_beside(at), files_beside(place(str(to))))
     return to
 
 
@@ -47,9 +50,20 @@ def restored(backup: Path, url: str) -> None:
             copied(backup, at.file)
         else:
             _rows_copied(reading(place(str(backup))), writing(at))
+        _files_copied(files_beside(place(str(backup))), files_beside(at))
     finally:
         if lock:
             lock.release()
+
+
+def _files_copied(source: Path, target: Path) -> None:
+    """Copy the files that are not there yet; one of a name never changes, the name is its hash."""
+    for file in source.glob("??/*"):
+        there = target / file.relative_to(source)
+        if len(file.name) == SHA256_LETTERS and not there.exists():
+            there.parent.mkdir(parents=True, exist_ok=True)
+            with whole(there) as part:
+                part.write_bytes(file.read_bytes())
 
 
 def _not_empty() -> StoreError:

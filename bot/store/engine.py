@@ -39,6 +39,11 @@ class Place:
         return self.url.get_backend_name() == "sqlite" and self.file is None
 
 
+def files_beside(at: Place) -> Path:
+    """Return where files are kept: beside the database; for a server in the working folder."""
+    return at.file.with_name(f"{at.file.name}.files") if at.file else Path("pitcrier.files")
+
+
 def place(url: str) -> Place:
     """Return the place a user named: an address, or just a file name."""
     try:

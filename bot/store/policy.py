@@ -12,7 +12,18 @@ from dataclasses import dataclass, replace
 from itertools import chain
 from typing import assert_never
 
-from bot.ports import Ambiguous, Gone, Migrated, NotSent, Outgoing, Receipt, Rejected, Sent, Wait
+from bot.ports import (
+    Ambiguous,
+    Gone,
+    Migrated,
+    NotSent,
+    Outgoing,
+    Receipt,
+    Rejected,
+    Sent,
+    Wait,
+    Withdrawn,
+)
 
 FIRST_BACKOFF_S = 1.0
 LONGEST_BACKOFF_S = 30.0
@@ -62,6 +73,8 @@ def fate(made: Try, receipt: Receipt) -> Fate:
     match receipt:
         case Sent():
             return Fate("sent")
+        case Withdrawn(why):
+            return Fate("let_go", why=why, counts=0)
         case NotSent(why):
             pause_s = backoff_s(made.attempts)
             return Fate("owed", made.repeat, why, wait_s=pause_s, backoff=True)

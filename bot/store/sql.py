@@ -29,7 +29,7 @@ from bot.store import wake as wake_cache
 from bot.store.appends import Append, Appends
 from bot.store.backup import backed_up
 from bot.store.dialect import insert_or_set
-from bot.store.engine import Place, let_go
+from bot.store.engine import Place, files_beside, let_go
 from bot.store.files import Shelf
 from bot.store.instants import instant, us
 from bot.store.lock import OneCopy
@@ -64,7 +64,7 @@ class SqlStore:
         self._write = Writer(writes, writing, self._append.heads.forget)
         self._read = Reader(reads, reading)
         self.people = People(self._read, self._write)
-        self.files = Shelf(_folder(at), self._write, clock)
+        self.files = Shelf(files_beside(at), self._write, clock)
 
     # -------------------------------------------------------------- inbox and cursor
 
@@ -199,11 +199,6 @@ class SqlStore:
             let_go(engine)
         if self._lock:
             self._lock.release()
-
-
-def _folder(at: Place) -> Path:
-    """Return where files are kept: beside the database; for a server in the working folder."""
-    return at.file.with_name(f"{at.file.name}.files") if at.file else Path("pitcrier.files")
 
 
 def _fail(

@@ -21,6 +21,7 @@ from sqlalchemy import create_engine, inspect
 
 from bot.ports import Incoming, NewFact, NewSend, Outgoing, Sent, StoreError
 from bot.store import SqlStore, open_store, schema
+from bot.store.__main__ import main as command
 from bot.store.backup import restored
 from bot.store.engine import place, writing
 from bot.store.tables import METADATA
@@ -516,6 +517,32 @@ async def test_a_failed_backup_leaves_no_half_file(tmp_path: Path) -> None:
         await memory.backup(tmp_path / "copy.db")
     await memory.close()
     assert not (tmp_path / "copy.db").exists()
+
+
+async def test_photos_go_with_the_backup_and_come_back_with_it(tmp_path: Path) -> None:
+    store = await filled(tmp_path / "log.db")
+    name = await store.files.keep(b"%PDF-1.7 permit", "application/pdf")
+    await store.backup(tmp_path / "copy.db")
+    await store.close()
+    restored(tmp_path / "copy.db", str(tmp_path / "new.db"))
+    back = await opened(tmp_path / "new.db")
+    assert await back.files.content(name) == b"%PDF-1.7 permit"
+    await back.close()
+
+
+async def test_backup_and_restore_are_one_command_each_while_the_bot_runs(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    store = await filled(tmp_path / "log.db")
+    log, copy, new = (str(tmp_path / name) for name in ("log.db", "copy.db", "new.db"))
+    assert command(["backup", log, copy]) == 0
+    assert command(["restore", copy, new]) == 0
+    assert command(["restore", copy, log]) == 2  # the bot is at work on it
+    assert "another Pitcrier already works on it" in capsys.readouterr().err
+    back = await opened(new)
+    assert await back.head(STREAM) == await store.head(STREAM)
+    await back.close()
+    await store.close()
 
 
 # ------------------------------------------------------------------ several copies on PostgreSQL
