@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from core.allergens import NOTHING_MADE, Swap, allergen_answer, asked_tokens, swap_answer
+from core.allergens import Swap, allergen_answer, asked_tokens, swap_answer
 from core.allergens.contents import dishes_using
 from core.allergens.words import NAMES, implied
 from core.ask.names import matching
@@ -88,7 +88,7 @@ def answer_contains(question: ContainsQuestion, context: AskContext) -> Answer:
     if context.cards is None:
         return _by_name(question)
     return allergen_answer(
-        context.cards, NOTHING_MADE, question.tokens, context.rules, question.dish
+        context.cards, context.made, question.tokens, context.rules, question.dish
     )
 
 
@@ -166,7 +166,7 @@ def answer_swap(question: SwapQuestion, context: AskContext) -> Answer:
             question=say("Photo of the label?"),
             choices=(say("photo"),),
         )
-    return swap_answer(context.cards, NOTHING_MADE, Swap(question.ingredient))
+    return swap_answer(context.cards, context.made, Swap(question.ingredient))
 
 
 # ------------------------------------------------------------------ something else put in

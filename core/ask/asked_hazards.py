@@ -59,8 +59,8 @@ def read_marinade(line: Said, context: AskContext) -> Ruled | None:
         return None
     if line.says(*_REUSE) or (line.has("sauce") and line.has("serve", "can")):
         boiled = affirms(line, "boil")
-        found = marinade_verdict(Marinade(reused=True, boiled=boiled), rules_of(line, context))
-        return Ruled(found)
+        again = Marinade(reused=True, boiled=boiled)
+        return Ruled(marinade_verdict(again, rules_of(line, context)))
     days = [m / 1440 for m in spans_min(line) if m >= 1440]
     if not days or line.has("how_long"):
         return None

@@ -5,7 +5,8 @@ line is never two safety questions at once.
 
 asked_emergency.py  alarms and the emergency card
 asked_doneness.py   is it done, when to look
-asked_clocks.py     food out of temperature, boxes found at one
+asked_clocks.py     food out of temperature
+asked_boxes.py      boxes and tubs found at a temperature
 asked_cooling.py    cooling and reheating
 asked_hazards.py    marinade, garlic, drips, sick crew, deliveries, thermometers
 asked_site.py       clearances, coals in a tent, raw egg, red beans
@@ -28,7 +29,8 @@ from core.ask.asked_allergens import (
     read_instead,
     read_swap,
 )
-from core.ask.asked_clocks import answer_found, answer_out, read_found, read_out
+from core.ask.asked_boxes import answer_found, read_found
+from core.ask.asked_clocks import answer_out, read_out
 from core.ask.asked_cooling import (
     answer_cool,
     answer_cooled,

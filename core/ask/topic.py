@@ -8,6 +8,7 @@ from datetime import datetime
 from enum import IntEnum
 from typing import Generic, TypeVar
 
+from core.allergens.contents import NOTHING_MADE, Made
 from core.model import Answer, Cards, Make, Profile, Reading, Role
 from core.scaling.yields import Measured
 from core.words import Token
@@ -31,7 +32,8 @@ class AskContext:
     """What is known beside the words: the cards, the rule book, the hour, who asks.
 
     `makes` is the make-list of the plan in force, `readings` the latest first. Whatever is None
-    is not known, and an answer that needs it asks for it or says so. `house` are measured yields.
+    is not known, and an answer that needs it asks for it or says so. `house` are measured yields,
+    `made` the batches made and brands swapped so far.
     """
 
     cards: Cards | None = None
@@ -43,6 +45,7 @@ class AskContext:
     readings: tuple[Reading, ...] = ()
     role: Role | None = None
     house: tuple[Measured, ...] = ()
+    made: Made = NOTHING_MADE
 
     @property
     def rules(self) -> Profile | None:

@@ -5,6 +5,7 @@ Expected words and numbers are the trade list's own answers; common practice.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
@@ -12,6 +13,7 @@ import pytest
 
 import bot
 from bot.cards import read_event
+from core.allergens import Made, Swap
 from core.ask import AskContext, ask
 from core.model import Answer, Place, Profile, Reading, Verdict
 
@@ -180,6 +182,14 @@ def test_a_swapped_brand_names_its_dishes() -> None:
     answer = wedding("new buttermilk diff brand")
     assert answer.verdict is Verdict.NOT_CONFIRMED
     assert "Leek and potato salad" in words(answer)
+
+
+def test_after_a_swap_every_dish_that_uses_it_is_not_confirmed() -> None:
+    swapped = Made({}, (Swap("lamb rub without salt", NOON),))
+    context = AskContext(cards=WEDDING, now=NOON)
+    assert ask("egg in the lamb?", context).verdict is Verdict.NO
+    again = ask("egg in the lamb?", replace(context, made=swapped))
+    assert again.verdict is Verdict.NOT_CONFIRMED
 
 
 def test_alarms_carry_the_site_and_never_ask() -> None:
