@@ -10,10 +10,12 @@ from core.planner.around import tasks_around
 from core.planner.assemble import Result
 from core.planner.bottleneck import bottleneck_of
 from core.planner.build import problem_of
+from core.planner.check import check
 from core.planner.judge import findings_of, fit_of
 from core.planner.kitchen import Kitchen
 from core.planner.listing import list_schedule
 from core.planner.relief import remedies
+from core.planner.sharpen import sharpened
 from core.planner.validate import validate
 from core.scaling.lists import buy_list, make_list
 
@@ -25,6 +27,7 @@ def plan(
     plates_at: datetime | None = None,
     letter: str = "A",
     reason: str = "",
+    engine: str = "list",
 ) -> Plan:
     """Return the schedule that counts back from plates to every load.
 
@@ -38,6 +41,9 @@ def plan(
         First plates, aware; None means as on the card. All that is tied to plates moves along.
     letter, reason
         What the plan is called and why it replaced the last.
+    engine
+        "list" for the list scheduler alone, at once; "cp" to have the exact engine better it, or
+        prove that it cannot be bettered.
 
     Returns
     -------
@@ -54,9 +60,20 @@ def plan(
     problem = problem_of(kitchen)
     result = Result(kitchen, problem, list_schedule(problem))
     made = plan_from(result, letter, reason)
+    if engine == "cp":
+        made = _sharper(result, made)
     if made.fits != "no":
         return made
     return replace(made, fixes=tuple(remedy.text for remedy in remedies(result)))
+
+
+def _sharper(result: Result, made: Plan) -> Plan:
+    """Return the engine's plan where it has one and the judge finds nothing in it."""
+    better = sharpened(result.problem, result.schedule)
+    if better is None:
+        return made
+    plan = plan_from(replace(result, schedule=better), made.letter, made.reason)
+    return made if check(result.kitchen.cards, plan) else plan
 
 
 def kitchen_of(cards: Cards, heads: int | None, plates_at: datetime | None) -> Kitchen:

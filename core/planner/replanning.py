@@ -10,11 +10,13 @@ from math import inf
 from core.model import Cards, Load, Plan, Progress, StepRun, Task
 from core.planner.assemble import Result
 from core.planner.build import problem_of
+from core.planner.check import check
 from core.planner.jobs import Op, Place, Problem, up
 from core.planner.kitchen import Kitchen
 from core.planner.planning import kitchen_of, plan_from
-from core.planner.repair import repaired, without_pins
-from core.planner.truth import Reader, old_items
+from core.planner.repair import repaired, score, without_pins
+from core.planner.sharpen import Wish, sharpened
+from core.planner.truth import Reader, Truth, old_items
 from core.planner.validate import validate
 
 
@@ -27,6 +29,7 @@ def replan(
     plates_at: datetime | None = None,
     letter: str,
     reason: str,
+    engine: str = "list",
 ) -> Plan:
     """Return the plan from here on.
 
@@ -46,6 +49,9 @@ def replan(
         them is late and says so.
     letter, reason
         What the plan is called and why it replaced the last.
+    engine
+        "list" repairs at once; "cp" lets the exact engine try to do better for half a second,
+        with a price on moving what people were told.
 
     Raises
     ------
@@ -61,9 +67,44 @@ def replan(
     held = plates > old.plates_at
     truth = Reader(problem, old, progress, kitchen.clock, held).truth()
     fresh = people != old.heads or plates != old.plates_at
-    schedule = repaired(problem, truth, fresh=fresh)
-    made = plan_from(Result(kitchen, problem, schedule), letter, reason)
-    return _told(made, old, progress)
+    result = Result(kitchen, problem, repaired(problem, truth, fresh=fresh))
+    made = _told(plan_from(result, letter, reason), old, progress)
+    if engine != "cp":
+        return made
+    better = _better(result, truth)
+    if better is None:
+        return made
+    sharp = _told(plan_from(better, letter, reason), old, progress)
+    worse = check(cards, sharp, progress.now)
+    return made if len(worse) > len(check(cards, made, progress.now)) else sharp
+
+
+REPLAN_EFFORT = 0.25
+"""Deterministic time for each aim of a re-plan: some half a second in all."""
+
+
+def _better(result: Result, truth: Truth) -> Result | None:
+    """Return the engine's re-plan, if it costs guests less than the repair."""
+    running = {key for key in truth.running if result.problem.ops()[key].flexible}
+    groups = tuple(
+        replace(g, ops=tuple(_begun(op, truth) if op.key in running else op for op in g.ops))
+        for g in result.problem.groups
+    )
+    problem = replace(result.problem, groups=groups)
+    fixed = {key: slot for key, slot in result.schedule.slots.items() if key in truth.frozen}
+    fixed = {key: slot for key, slot in fixed.items() if key not in running}
+    wish = Wish(fixed, truth.wanted, truth.now, REPLAN_EFFORT, presolve=False)
+    found = sharpened(problem, result.schedule, wish)
+    if found is None:
+        return None
+    was, now = (score(result.problem, truth, s).key() for s in (result.schedule, found))
+    return replace(result, schedule=found) if now < was else None
+
+
+def _begun(op: Op, truth: Truth) -> Op:
+    """Return a wait that runs: its start stands, its end is open."""
+    start = truth.frozen[op.key].start
+    return replace(op, opens=start, closes=start, attended=False)
 
 
 def begun_counts(old: Plan, progress: Progress) -> dict[tuple[str, int], int]:

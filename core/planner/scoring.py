@@ -8,8 +8,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from itertools import pairwise
+from math import inf
 
-from core.planner.jobs import SAME_FIRE_K, Appetite, Group, Problem, Slot
+from core.planner.jobs import SAME_FIRE_K, Appetite, Group, Op, Problem, Slot
 
 _EPS = 1e-6
 
@@ -77,3 +78,45 @@ def changes_of(problem: Problem, slots: Mapping[str, Slot]) -> int:
         temps = [temp for _, temp in sorted(row)]
         changes += sum(abs(a - b) > SAME_FIRE_K for a, b in pairwise(temps))
     return changes
+
+
+def costs(problem: Problem, slots: Mapping[str, Slot]) -> tuple[float, float, float, float]:
+    """Return what a schedule costs an event: late, badly held, slack eaten, early; piece-minutes.
+
+    Late past when it is needed; badly held is a wait past its most or cut below its plan, plates
+    work begun late, food ready before it can keep; then slack used up, then readiness too soon.
+    """
+    late = bad = eaten = early = 0.0
+    for group in problem.groups:
+        for op in group.ops:
+            bad += op.count * _badly(op, slots[op.key])
+        if not group.served:
+            continue
+        own = max(slots[op.key].end for op in group.ops)
+        done = max([own, *(slots[key].end for key in finishing(problem, group))])
+        late += group.count * max(done - group.needed_by, 0.0)
+        eaten += group.count * max(own - group.target, 0.0)
+        early += group.count * max(group.target - own, 0.0)
+        bad += group.count * max(group.floor - own, 0.0) if group.floor > -inf else 0.0
+    return round(late, 3), round(bad, 3), round(eaten, 3), round(early, 3)
+
+
+def finishing(problem: Problem, group: Group) -> list[str]:
+    """Return a load's plates-tied ops that stand in a group of their own."""
+    return [
+        op.key
+        for other in problem.groups
+        if other.finish and other.dish == group.dish
+        for op in other.ops
+        if op.load == group.name
+    ]
+
+
+def _badly(op: Op, slot: Slot) -> float:
+    length = slot.end - slot.start
+    if op.flexible:
+        over = length - op.most if op.most < inf else 0.0
+        return max(over, 0.0) + max(op.ideal - length, 0.0)
+    if op.start is not None and not op.pinned:
+        return max(slot.start - op.start, 0.0)
+    return 0.0

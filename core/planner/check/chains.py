@@ -105,6 +105,7 @@ def _length(day: Day, job: Job) -> Iterator[Violation]:
         least = step.min_min if step.min_min is not None else step.ideal_min
         if least is not None and job.minutes < least - SLACK_MIN:
             yield Violation("too short", job.key, f"{job.minutes:.1f} of {least} min")
+        yield from _last_wait(day, job)
         return
     ideal = step.ideal_min or step.min_min or step.max_min or 0.0
     if step.per is Per.PIECE:
@@ -117,6 +118,16 @@ def _length(day: Day, job: Job) -> Iterator[Violation]:
     longest = max(ideal, step.in_wind_min or 0.0, step.max_min or 0.0)
     if job.minutes > longest * _COLD_AND_WIND + SLACK_MIN:
         yield Violation("too long", job.key, f"{job.minutes:.1f} of {longest:.1f} min")
+
+
+def _last_wait(day: Day, job: Job) -> Iterator[Violation]:
+    """The last rest is over in its time: what comes after it is holding, and has its own limit."""
+    steps = day.dish(job.dish).steps
+    later = [s for s in steps[job.index + 1 :] if s.instead_of is None]
+    times = (job.step.max_min, job.step.ideal_min, job.step.min_min)
+    longest = next((minutes for minutes in times if minutes is not None), None)
+    if job.load and not later and longest is not None and job.minutes > longest + SLACK_MIN:
+        yield Violation("too long", job.key, f"{job.minutes:.1f} of {longest} min")
 
 
 def _plates(day: Day, job: Job) -> Iterator[Violation]:

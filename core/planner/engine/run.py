@@ -11,8 +11,12 @@ from core.planner.engine.people import with_people
 from core.planner.engine.shop import Horizon, Shop
 from core.planner.engine.solver import Answer, Effort, Expr, hint, solve, total
 from core.planner.engine.supply import Supply
+from core.planner.engine.targets import Targets
 from core.planner.jobs import Problem, Schedule, Slot
 from core.planner.scoring import worth
+
+SPARE_MIN = 120.0
+"""How far a plan may begin before, or end after, the one it starts from."""
 
 
 def horizon_of(problem: Problem, begins: float, ends: float) -> Horizon:
@@ -146,3 +150,48 @@ def best(
             status = "proved" if both else "best_found"
             return replace(schedule, slots=slots, status=status), breaks
     return None
+
+
+def on_target(
+    problem: Problem,
+    first: Mapping[str, Slot],
+    effort: Effort | None = None,
+    fixed: Mapping[str, Slot] | None = None,
+    wanted: Mapping[str, float] | None = None,
+    now: float = inf,
+) -> Schedule:
+    """Return an event's schedule: least late, then least badly held, slack kept, least early.
+
+    Parameters
+    ----------
+    problem
+        Loads with targets.
+    first
+        A whole schedule to start from; its span and two hours are the horizon.
+    fixed
+        What has begun: its slots stand.
+    wanted, now
+        Starts that people were told, and when it is: moving them costs. None: those of `first`,
+        so that nothing moves for nothing.
+
+    Returns
+    -------
+    Schedule
+        With people; `status` is 'impossible' or 'unknown', without slots, where nothing is found.
+    """
+    begins = min(slot.start for slot in first.values()) - SPARE_MIN
+    ends = max(slot.end for slot in first.values()) + SPARE_MIN
+    horizon = horizon_of(problem, begins, ends)
+    shop = Shop(problem, horizon, fixed or {}, strict=fixed is None).build()
+    targets = Targets(shop).build()
+    targets.keep(wanted or {key: slot.start for key, slot in first.items()}, now)
+    found = _one_after_the_other(
+        shop, targets.aims(), effort or Effort(deterministic=1.0), shop.hints(first), horizon.ticks
+    )
+    if not found.slots:
+        return found
+    was = {key: slot.crew for key, slot in first.items() if slot.crew}
+    staffed = with_people(problem, horizon, found.slots, was=was)
+    if staffed is None:
+        return replace(found, slots={}, status="unknown")
+    return replace(found, slots=staffed[0])

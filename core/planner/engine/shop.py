@@ -12,7 +12,7 @@ from functools import cached_property
 from itertools import combinations, pairwise
 from math import inf
 
-from core.planner.engine.solver import Literal, Model, Stay, Var
+from core.planner.engine.solver import Domain, Literal, Model, Stay, Var
 from core.planner.jobs import SAME_FIRE_K, Op, Place, Problem, Slot
 
 _MANY_SKILLS = 6  # all unions of more able-sets than this are too many
@@ -42,10 +42,11 @@ class Horizon:
 
 @dataclass
 class Shop:
-    """A model with its variables by op."""
+    """A model with its variables by op. What is `fixed` has its slot and nothing to decide."""
 
     problem: Problem
     horizon: Horizon
+    fixed: Mapping[str, Slot] = field(default_factory=dict)
     model: Model = field(default_factory=Model)
     start: dict[str, Var] = field(default_factory=dict)
     end: dict[str, Var] = field(default_factory=dict)
@@ -54,6 +55,7 @@ class Shop:
     on: dict[tuple[str, str], Var] = field(default_factory=dict)
     breaks: dict[str, Var] = field(default_factory=dict)
     changes: list[Literal] = field(default_factory=list)
+    strict: bool = True
 
     @property
     def last(self) -> int:
@@ -76,35 +78,73 @@ class Shop:
         return self
 
     def _op(self, op: Op) -> None:
-        low = self.horizon.tick(op.opens) if op.opens > -inf else 0
-        high = self.horizon.tick(op.closes) if op.closes < inf else self.last
-        start = self.model.new_int_var(low, max(high, low), f"s {op.key}")
+        start = self.model.new_int_var_from_domain(self._when(op), f"s {op.key}")
         end = self.model.new_int_var(0, self.last, f"e {op.key}")
-        least = self.horizon.long(op.least if op.flexible else op.ideal)
-        if op.flexible:
-            most = self.horizon.long(min(op.most, op.hard))
-            length: Var | int = self.model.new_int_var(least, max(most, least), f"d {op.key}")
-        else:
-            length = least
-        if op.start is not None and not op.flexible:
-            self.model.add(start == self.horizon.tick(op.start))
+        length = self._length(op)
+        if op.key in self.fixed:
+            self.model.add(end == self.horizon.tick(self.fixed[op.key].end))
         self.start[op.key], self.end[op.key], self.length[op.key] = start, end, length
         self.stay[op.key] = self.model.new_interval_var(start, length, end, f"i {op.key}")
         self._choices(op)
 
+    def _when(self, op: Op) -> Domain:
+        """Return the ticks at which an op may start."""
+        slot = self.fixed.get(op.key)
+        if slot is not None:
+            tick = self.horizon.tick(slot.start)
+            return Domain(tick, tick)
+        if op.pinned and op.start is not None:
+            tick = self.horizon.tick(op.start)
+            return Domain(tick, tick)
+        low = self.horizon.tick(op.opens) if op.opens > -inf else 0
+        high = self.horizon.tick(op.closes) if op.closes < inf else self.last
+        if op.start is not None:
+            low = max(low, self.horizon.tick(op.start))
+        inside = Domain(low, max(high, low))
+        if not op.attended or not self.problem.hours:
+            return inside
+        there = [
+            [self.horizon.tick(a), self.horizon.tick(b)]
+            for a, b in self.problem.hours
+            if b >= self.horizon.begins and a <= self.horizon.ends
+        ]
+        both = inside.intersection_with(Domain.from_intervals(there))
+        return inside if both.is_empty() else both
+
+    def _length(self, op: Op) -> Var | int:
+        if op.key in self.fixed:
+            slot = self.fixed[op.key]
+            return self.horizon.tick(slot.end) - self.horizon.tick(slot.start)
+        if not op.flexible:
+            return self.horizon.long(op.ideal)
+        least = self.horizon.long(op.least)
+        strict = self.strict and op.key not in self.insisted
+        most = self.horizon.long(min(op.most, op.hard) if strict else op.hard)
+        if op.key not in self._followed:  # the last rest: what comes after it is holding
+            most = self.horizon.long(max(op.ideal, op.least))
+        return self.model.new_int_var(least, max(most, least), f"d {op.key}")
+
     def _choices(self, op: Op) -> None:
         for name in op.places:
             self.on[op.key, name] = self.model.new_bool_var(f"{op.key} on {name}")
+        slot = self.fixed.get(op.key)
+        if slot is not None and slot.place in op.places:
+            self.model.add(self.on[op.key, slot.place] == 1)
         if op.places:
             self.model.add_exactly_one(self.on[op.key, name] for name in op.places)
 
     def _lags(self, op: Op) -> None:
+        at_once = [lag for lag in op.after if lag.most - lag.least < 1e-3 and lag.key in self.end]
+        several = len(at_once) > 1 and op.flexible
+        if several:  # a wait fed by several begins when the last of them ends
+            ends = [self.end[lag.key] + self.horizon.long(lag.least) for lag in at_once]
+            self.model.add_max_equality(self.start[op.key], ends)
         for lag in op.after:
-            if lag.key not in self.end:
+            if lag.key not in self.end or (lag.key in self.fixed and op.key in self.fixed):
                 continue
             gap = self.start[op.key] - self.end[lag.key]
             self.model.add(gap >= self.horizon.long(lag.least))
-            if lag.most < inf:
+            if lag.most < inf and not (several and lag in at_once):
                 self.model.add(gap <= self.horizon.long(lag.most))
 
     def _optional(self, op: Op, place: str) -> Stay:
@@ -124,7 +164,7 @@ class Shop:
             return
         opens = self.horizon.tick(place.opens) if place.opens > -inf else 0
         for op in ops:
-            if opens:
+            if opens and op.key not in self.fixed:
                 self.model.add(self.start[op.key] >= opens).only_enforce_if(
                     self.on[op.key, place.id]
                 )
@@ -134,12 +174,57 @@ class Shop:
             self.model.add_no_overlap([*stays, *downs])
             if place.turn or len({op.temp_c for op in ops}) > 1:
                 self._sequence(place, ops)
-        elif place.room < sum(op.use for op in ops):
-            self.model.add_cumulative(
-                [*stays, *downs],
-                [*(op.use for op in ops), *(place.room for _ in downs)],
-                place.room,
+        else:
+            self._share(place, ops, downs)
+
+    def _share(self, place: Place, ops: list[Op], downs: list[Stay]) -> None:
+        """Racks side by side: room for all, one temperature, and time for the fire to recover."""
+        if place.room < sum(op.use for op in ops):
+            stays = [self._turned(op, place) for op in ops]
+            needs = [*(op.use for op in ops), *(place.room for _ in downs)]
+            self.model.add_cumulative([*stays, *downs], needs, place.room)
+        if not place.fire:
+            return
+        for one, other in combinations(ops, 2):
+            if one.key in self.fixed and other.key in self.fixed:
+                continue
+            if _changes(one, other):
+                self._apart(place, one, other)
+            elif place.recovery:
+                self._recovers(place, one, other)
+
+    def _turned(self, op: Op, place: Place) -> Stay:
+        """Return an op's stay on a rack, until the rack is free for the next."""
+        turn = self.horizon.long(place.turn)
+        name = f"{op.key} turned at {place.id}"
+        end = self.end[op.key] + turn
+        length = self.length[op.key] + turn
+        if len(op.places) == 1:
+            return self.model.new_interval_var(self.start[op.key], length, end, name)
+        return self.model.new_optional_interval_var(
+            self.start[op.key], length, end, self.on[op.key, place.id], name
+        )
+
+    def _apart(self, place: Place, one: Op, other: Op) -> None:
+        """Two temperatures: one is over, and the fire changed, before the other begins."""
+        first = self.model.new_bool_var(f"{one.key} before {other.key}")
+        both = [self.on[one.key, place.id], self.on[other.key, place.id]]
+        for a, b, literal in ((one, other, first), (other, one, ~first)):
+            gap = self.horizon.long(place.change_over(a.temp_c, b.temp_c))
+            self.model.add(self.start[b.key] >= self.end[a.key] + gap).only_enforce_if(
+                [*both, literal]
             )
+
+    def _recovers(self, place: Place, one: Op, other: Op) -> None:
+        """Two racks go in at once, or so far apart that the fire is back."""
+        way = [self.model.new_bool_var(f"{one.key} {other.key} {n}") for n in range(3)]
+        both = [self.on[one.key, place.id], self.on[other.key, place.id]]
+        gap = self.horizon.long(place.recovery)
+        a, b = self.start[one.key], self.start[other.key]
+        self.model.add_exactly_one(way)
+        self.model.add(a == b).only_enforce_if([*both, way[0]])
+        self.model.add(b >= a + gap).only_enforce_if([*both, way[1]])
+        self.model.add(a >= b + gap).only_enforce_if([*both, way[2]])
 
     def _fixed(self, begins: float, ends: float, name: str) -> Stay:
         start, end = self.horizon.tick(begins), self.horizon.tick(min(ends, self.horizon.ends))
@@ -174,6 +259,17 @@ class Shop:
         if place_a is None or place_b is None or place_a[0] != place_b[0]:
             return False
         return place_b[1] != place_a[1] + 1
+
+    @cached_property
+    def insisted(self) -> frozenset[str]:
+        """Return the ops of loads the chef pinned: what that costs is said, not forbidden."""
+        groups = [g for g in self.problem.groups if any(op.pinned for op in g.ops)]
+        return frozenset(op.key for g in groups for op in g.ops)
+
+    @cached_property
+    def _followed(self) -> frozenset[str]:
+        """Return the ops that something comes after."""
+        return frozenset(lag.key for op in self.problem.ops().values() for lag in op.after)
 
     @cached_property
     def _in_line(self) -> dict[str, tuple[int, int]]:
@@ -211,12 +307,16 @@ class Shop:
 
     def _touches(self) -> Iterator[tuple[Stay, frozenset[str], int, str]]:
         for op in self._sorted():
-            for n, touch in enumerate(op.work(op.ideal)):
+            for n, touch in enumerate(op.work(self._minutes(op))):
                 begins = self.start[op.key] + self.horizon.long(touch.offset)
                 stay = self.model.new_fixed_size_interval_var(
                     begins, self.horizon.long(touch.minutes), f"{op.key} hands {n}"
                 )
                 yield stay, frozenset(touch.able), touch.hands, op.key
+
+    def _minutes(self, op: Op) -> float:
+        slot = self.fixed.get(op.key)
+        return op.ideal if slot is None else slot.end - slot.start
 
     def _breaks(self) -> None:
         for name in sorted(self.problem.hands):

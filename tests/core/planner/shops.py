@@ -129,15 +129,20 @@ def micro(name: str) -> tuple[Problem, tuple[float, ...]]:
     touches = tuple(
         Touch(offset, minutes, 1, tuple(hands)) for offset, minutes in row.get("hand_steps", [])
     )
-    groups, lumps = [], {}
+    groups: list[Group] = []
+    lumps: dict[str, list[tuple[float, int]]] = {}
     by_dish: dict[str, int] = {}
-    for minutes, portions, due, ideal, limit, grill, temp in row["loads"]:
+    for minutes, portions, due, _, limit, grill, temp in row["loads"]:
         dish = f"t{temp}"
         number = by_dish[dish] = by_dish.get(dish, 0) + 1
         cook = op(
-            f"{dish}/{number}/grill", minutes, (f"g{grill}",), dish=dish, temp_c=float(temp),
+            f"{dish}/{number}/grill",
+            minutes,
+            (f"g{grill}",),
+            dish=dish,
+            temp_c=float(temp),
             touches=touches,
-        )  # fmt: skip
+        )
         groups.append(
             Group(
                 f"{dish}/{number}",
@@ -151,7 +156,7 @@ def micro(name: str) -> tuple[Problem, tuple[float, ...]]:
                 floor=due - limit,
                 target=due,
                 served=True,
-            )  # fmt: skip
+            )
         )
         lumps.setdefault(dish, []).append((float(due), portions))
     limits = {f"t{r[6]}": (r[3], r[4]) for r in row["loads"]}
@@ -191,7 +196,7 @@ def evening() -> Problem:
                 floor=min(last - dish["hold_limit"], needed),
                 target=needed,
                 served=True,
-            )  # fmt: skip
+            )
         )
     setup = data["setup"]
     cold = float(data["cold_heat_up"])
@@ -224,10 +229,13 @@ def evening() -> Problem:
 
 def _person(row: dict[str, Any]) -> Hand:
     low, high = row["break_window"]
+    starts, ends = row["shift"]
     return Hand(
-        row["name"], (tuple(float(x) for x in row["shift"]),), float(row["break"]),
+        row["name"],
+        ((float(starts), float(ends)),),
+        float(row["break"]),
         break_window=(float(low), float(high)),
-    )  # type: ignore[arg-type]  # fmt: skip
+    )
 
 
 def _eaten_at(lumps: list[tuple[float, int]], portion: int) -> float:
@@ -268,10 +276,17 @@ def _blocks(
             after = (Lag(ops[-1].key, 0.0, 0.0),) if cold else (Lag(ops[-1].key, least, most),)
             if cold:
                 wait = op(
-                    f"{load_id}/{n}-wait", least, dish=dish["name"], index=2 * n - 1,
-                    least=float(least), most=float(most), hard=float(most), flexible=True,
-                    uses=(("fridge", litres),), after=after,
-                )  # fmt: skip
+                    f"{load_id}/{n}-wait",
+                    least,
+                    dish=dish["name"],
+                    index=2 * n - 1,
+                    least=float(least),
+                    most=float(most),
+                    hard=float(most),
+                    flexible=True,
+                    uses=(("fridge", litres),),
+                    after=after,
+                )
                 ops.append(wait)
                 after = (Lag(wait.key, 0.0, 0.0),)
         ops.append(
@@ -285,6 +300,6 @@ def _blocks(
                 touches=touches,
                 after=after,
                 uses=(("fridge", litres),) if n == 0 and litres else (),
-            )  # fmt: skip
+            )
         )
     return ops
