@@ -107,8 +107,9 @@ class SqlStore:
 
     async def read(self, stream: str, after: int = 0) -> Sequence[Entry]:
         """Return a stream's entries with seq above `after`, in order."""
-        bodies = await self._read.do(lambda c: [r.body for r in log.stored(c, stream, after)])
-        return [log.entry(body) for body in bodies]
+        return await self._read.do(
+            lambda c: [log.entry(row.body) for row in log.stored(c, stream, after)]
+        )
 
     async def streams(self, prefix: str) -> Sequence[str]:
         """Return the streams whose name starts so, sorted."""
