@@ -134,7 +134,14 @@ class Migrated:
     id: str
 
 
-Receipt = Sent | NotSent | Ambiguous | Wait | Rejected | Gone | Migrated
+@dataclass(frozen=True, slots=True)
+class Withdrawn:
+    """It was not sent: what it asked for has been done meanwhile."""
+
+    why: str
+
+
+Receipt = Withdrawn | Sent | NotSent | Ambiguous | Wait | Rejected | Gone | Migrated
 
 
 @dataclass(frozen=True, slots=True)
