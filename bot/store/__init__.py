@@ -14,7 +14,8 @@ Read in this order:
     threads.py    one thread writes, one reads; what waits goes into one commit
     engine.py     how both databases are opened and what their errors mean
     schema.py     steps to the newest tables; lock.py one copy on one file
-    backup.py     a copy while running, and putting it back; copies.py one SQLite file
+    backup.py     a copy while running, and putting it back; copies.py one SQLite file;
+                  __main__.py both as commands
     people.py     who is who and which room works for which cook; files.py photos and documents
 """
 
