@@ -81,8 +81,8 @@ async def _store(url: str, clock: Clock) -> AsyncIterator[FactStore]:
 def _joined(
     store: FactStore, clock: Clock, cook_id: str, console: Console
 ) -> tuple[Dispatcher, Outbox, Pump]:
-    outbox = Outbox(store, {NETWORK: console}, clock)
     dispatcher = Dispatcher(store, clock, NamesDirectory(NETWORK, cook_id))
+    outbox = Outbox(store, {NETWORK: console}, clock, wanted=dispatcher.wanted)
     pump = Pump(dispatcher.ring, clock, AlarmClock())
 
     def nudge() -> None:

@@ -23,6 +23,7 @@ from bot.ports import (
     Incoming,
     NewFact,
     NewSend,
+    Owed,
     StaleError,
     Wake,
 )
@@ -164,6 +165,15 @@ class Dispatcher:
             return await asyncio.to_thread(self._understanding.decision, heard, now)
         except KitchenError as error:
             return heard.error(error)
+
+    async def wanted(self, owed: Owed) -> bool:
+        """Say whether a message still asks for something: not a call somebody has answered."""
+        tag = owed.message.tag
+        if tag is None or tag.kind != "call" or not owed.key.startswith("c:"):
+            return True
+        cook = await self.cook(owed.key.split(":")[1])
+        made = [cook.calls[key] for key in tag.keys if key in cook.calls]
+        return not made or any(call.answered_by is None for call in made)
 
     # -------------------------------------------------------------- due
 

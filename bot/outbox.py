@@ -25,6 +25,7 @@ from bot.ports import (
     Sent,
     StoreError,
     Trouble,
+    Withdrawn,
 )
 from core.model import Sound
 
@@ -43,8 +44,16 @@ async def _tell_nobody(trouble: Trouble) -> None:
     LOG.warning("given up", extra={"key": trouble.key, "why": trouble.why})
 
 
+async def _always(owed: Owed) -> bool:
+    return bool(owed.key)
+
+
 class Outbox:
-    """Delivers for all front-ends; `tell` hears of what had to be given up, once each."""
+    """Delivers for all front-ends; `tell` hears of what had to be given up, once each.
+
+    `wanted` says whether a message still asks for something: a call that was answered while it
+    waited, or while nobody knew whether it had arrived, is not sent again.
+    """
 
     def __init__(
         self,
@@ -52,12 +61,14 @@ class Outbox:
         chats: Mapping[str, Chat],
         clock: Clock,
         tell: Callable[[Trouble], Awaitable[None]] = _tell_nobody,
+        wanted: Callable[[Owed], Awaitable[bool]] = _always,
     ) -> None:
         self._store, self._chats, self._clock, self._tell = store, chats, clock, tell
         self._tempo = {network: Tempo(chat.pace) for network, chat in chats.items()}
         self._nudged = {network: asyncio.Event() for network in chats}
         self._unsettled: dict[str, Receipt] = {}
         self._stopping = False
+        self._wanted = wanted
 
     def nudge(self) -> None:
         """Something new is owed: look at once."""
@@ -144,6 +155,9 @@ class Outbox:
                 return started
 
     async def _send(self, owed: Owed) -> bool:
+        if not await self._wanted(owed):
+            await self._settle(owed.key, Withdrawn("answered meanwhile"))
+            return False
         chat = self._chats[owed.network]
         message = marked(owed, self._clock.now(), repeats_harmless=chat.repeats_harmless)
         try:

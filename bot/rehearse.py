@@ -111,9 +111,9 @@ class Player:
         store = await open_store(url, clock)
         try:
             phones = Phones(clock, self.show)
-            outbox = Outbox(store, {NETWORK: phones}, clock)
             directory = NamesDirectory(NETWORK, self.cook_id)
             dispatcher = Dispatcher(store, clock, directory)
+            outbox = Outbox(store, {NETWORK: phones}, clock, wanted=dispatcher.wanted)
             chef = self.cards.chef
             by = chef.id if chef else self.cards.crew[0].id
             await dispatcher.start(self.cook_id, self.cards, self.texts, by)

@@ -84,6 +84,8 @@ def meaning_of(cook: Cook, made: Made) -> ReportStep | None:
         return None
     if report is Report.START and not (isinstance(item, StepRun) and item.on_fire):
         report = Report.DONE  # 'done' to a job of hands is its end; to a fire, that it is on
+    if item.do == "light":
+        report = Report.START  # it is lit, and not hot yet
     return ReportStep(made.call.about, item.do, report)
 
 
