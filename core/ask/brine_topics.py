@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
-from core.ask.goods import brined_of
+from core.ask.goods import brined_of, cures
 from core.ask.said import Said, said
 from core.ask.tell import SUM, THUMB, figures, number, percent, span, volume, weight, whose
 from core.ask.topic import AskContext, Rank, Topic
@@ -79,7 +79,7 @@ def read_brine(tokens: Sequence[Token], text: str, context: AskContext) -> Brine
     """Read 'salmuera 6% 25 kg pollo'; without a word for it, the percentage is of the water."""
     line = said(tokens, text, context)
     masses, water = line.amounts("mass"), line.only("volume")
-    if line.has("nitrite", "cure", "dry_brine") or _dry_brine(line) or line.ratio() is not None:
+    if cures(line) or line.has("dry_brine") or _dry_brine(line) or line.ratio() is not None:
         return None
     rate = next((m for m in masses if line.rate_per(m, "l", "litre", "liter", "litro")), None)
     strength = line.only("percent")
@@ -307,7 +307,12 @@ def read_strength(
     """Read 'brine is 4% want 6% 20 L' and 'make 10 L of 5% from 25% brine'."""
     line = said(tokens, text, context)
     found, brine = line.amounts("percent"), line.only("volume")
-    if len(found) != 2 or brine is None or not line.has("brine", "salt", "concentrate"):
+    if (
+        len(found) != 2
+        or brine is None
+        or cures(line)
+        or not line.has("brine", "salt", "concentrate")
+    ):
         return None
     first, second = found
     if line.says("from", "de un", "desde") and line.says("make", "hacer", "haz", "of"):

@@ -253,17 +253,14 @@ class NeedQuestion:
     buys: tuple[Buy, ...]
     makes: tuple[Make, ...]
     heads: int
-    whole: bool = False
 
 
 def read_need(tokens: Sequence[Token], text: str, context: AskContext) -> NeedQuestion | None:
-    """Read 'how much parsley', 'cuánta salmuera', 'buy list'."""
+    """Read 'how much parsley', 'cuánta salmuera'."""
     line = said(tokens, text, context)
     cards, heads = context.cards, line.crowd() or context.to_feed
     if cards is None or heads is None or line.amounts("mass") or line.amounts("volume"):
         return None
-    if line.says("buy list", "shopping list", "what to buy", "lista de la compra", "lista compra"):
-        return NeedQuestion(buy_list(cards, heads), (), heads, whole=True)
     if not line.has("how_much") and not line.says("need", "hace falta", "buy", "comprar"):
         return None
     buys = buy_list(cards, heads)
@@ -284,16 +281,7 @@ def answer_need(question: NeedQuestion, _: AskContext) -> Answer:
     lines = [_make_line(m) for m in question.makes] + bought
     numbers = [_number(_snake(m.item), m.qty, m.unit) for m in question.makes]
     numbers += [_number(_snake(b.item), b.need, b.unit) for b in question.buys]
-    if question.whole:
-        head = say(
-            "{n} goods for {heads}:", n=count(len(bought)), heads=count(question.heads, "people")
-        )
-        lines = [head, *joined([_short(b) for b in question.buys])]
     return Answer(tuple(lines[:4]), numbers=tuple(numbers), read_as=reading, sources=(CARD,))
-
-
-def _short(line: Buy) -> Line:
-    return say("{name} {qty}", name=Label(line.item), qty=_amount(line.need, line.unit))
 
 
 def _make_line(made: Make) -> Line:

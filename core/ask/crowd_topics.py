@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from math import ceil, prod
 
 from core.ask.goods import good_of, side_of
+from core.ask.pack_topics import MOST_A_PORTION_KG, PACKS
 from core.ask.said import Said, said
 from core.ask.tell import SUM, count, number, percent, volume, weight, weights
 from core.ask.topic import AskContext, Rank, Topic
@@ -18,7 +19,6 @@ from core.scaling.yields import as_purchased_kg, edible_kg, thumb_loss
 from core.tables.quantities import row, rows, source_of
 from core.words import Token
 
-_PACKS = ("case", "pack", "box")
 _ROUND_TO = 5  # a guess at portions is told to the nearest five
 
 _SERVICE = {
@@ -44,11 +44,14 @@ def read_cases(tokens: Sequence[Token], text: str, context: AskContext) -> Cases
     """Read '320 ppl 180g steak how many 12kg cases trim 8'."""
     line = said(tokens, text, context)
     masses = line.amounts("mass")
-    case = next((m for m in masses if line.beside(m, *_PACKS)), None)
+    case = next((m for m in masses if line.beside(m, *PACKS)), None)
     if case is None or len(masses) != 2:
         return None
     portion = next(m for m in masses if m is not case)
-    heads = line.people() or _first_bare(line) or context.to_feed
+    heads = line.people() or _first_bare(line)
+    if heads is None and portion.base > MOST_A_PORTION_KG:
+        return None
+    heads = heads or context.to_feed
     if heads is None or portion.base >= case.base:
         return None
     trim, spare = line.percent_of("trim") or 0.0, line.percent_of("more") or 0.0
@@ -143,7 +146,7 @@ def read_portions(
     if good is None and trim is None:
         return None
     whole = masses[1]
-    cases = _cases_said(line) if line.beside(whole, *_PACKS) else 1.0
+    cases = _cases_said(line) if line.beside(whole, *PACKS) else 1.0
     if cases is None:
         return None
     return PortionsQuestion(
@@ -282,6 +285,8 @@ def read_heads(tokens: Sequence[Token], text: str, context: AskContext) -> Heads
         "load", "rack", "grate", "brine", "rub", "charcoal", "left", "core"
     ):
         return None
+    if line.on_the_fire():
+        return None
     if not (line.has("how_much", "people", "wedding", "buffet") or line.says("for", "para")):
         return None
     service = next((col for concept, col in _SERVICE.items() if line.has(concept)), "")
@@ -344,6 +349,8 @@ def read_side(tokens: Sequence[Token], text: str, context: AskContext) -> SideQu
     """Read 'arroz 150 pax guarnicion'."""
     line = said(tokens, text, context)
     side, heads = side_of(line), line.people() or _first_bare(line)
+    if line.on_the_fire():
+        return None
     if side is None or heads is None or good_of(line) is not None or line.amounts("volume"):
         return None
     mass = line.only("mass")

@@ -11,6 +11,7 @@ from core.ask.said import said
 from core.ask.tell import SUM, THUMB, count, figures, number, span, volume, weight, weights
 from core.ask.topic import AskContext, Rank, Topic
 from core.model import Answer, Line, Number, Qty, Span, say
+from core.safety.cooling import ice_kg
 from core.scaling.fuel import bottle_hours, charcoal_for, pellets_kg, splits_kg
 from core.scaling.ice import (
     drinking_water_l,
@@ -225,7 +226,10 @@ def _from_to(tokens: Sequence[Token]) -> tuple[float, float]:
         return degrees[0], degrees[1]
     if len(degrees) == 1:
         return degrees[0], _FOOD_FRIDGE_C
-    return 95.0, _FOOD_FRIDGE_C
+    return BOILING_C, _FOOD_FRIDGE_C
+
+
+BOILING_C = 100.0
 
 
 def answer_ice(question: IceQuestion, _: AskContext) -> Answer:
@@ -263,7 +267,10 @@ def answer_ice(question: IceQuestion, _: AskContext) -> Answer:
 
 
 def _ice_for_food(q: IceQuestion, food_kg: float) -> Answer:
+    from_the_boil = (q.from_c, q.to_c) == (BOILING_C, _FOOD_FRIDGE_C)
     melted = ice_to_cool_kg(food_kg, q.from_c, q.to_c)
+    if from_the_boil:  # one rule with the cooling of food: its own weight and half again
+        melted = ice_kg(food_kg) / (1 + _OPEN_AIR)
     bring = weight(melted * (1 + _OPEN_AIR))
     reading = say(
         "{food} from {start} to {end}",

@@ -65,3 +65,11 @@ def brined_of(line: Said) -> str | None:
 def side_of(line: Said) -> str | None:
     """Return the row of the side table that is meant."""
     return next((row for concept, row in SIDES.items() if line.has(concept)), None)
+
+
+def cures(line: Said) -> bool:
+    """Tell whether curing salt is spoken of, by whatever name it is sold under."""
+    return line.has("cure", "nitrite") or line.says(*_CURES)
+
+
+_CURES = ("prague powder", "prague", "sal de curar", "sal de cura", "sal nitrificante", "sal nitro")

@@ -6,14 +6,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import ceil
 
-from core.ask.said import Said, said
+from core.ask.said import FILLERS, Said, said
 from core.ask.tell import SUM, THUMB, count
 from core.ask.topic import AskContext, Rank, Topic
 from core.errors import OutOfRangeError
 from core.model import Answer, Line, Number, Qty, Size, say
 from core.scaling.packing import GAP_CM, pieces_per_grate
 from core.words import Size as SaidSize
-from core.words import Token
+from core.words import Token, Word
 
 USUAL_LOAD_MIN = 9.0
 """A load of steaks on and off a hot grill, min; common practice."""
@@ -34,12 +34,13 @@ class LoadsQuestion:
 
 
 def read_loads(tokens: Sequence[Token], text: str, context: AskContext) -> LoadsQuestion | None:
-    """Read '2 grates 45x60 stks 20x12 how many loads for 64': the larger size is the grate."""
+    """Read '2 grates 45x60 stks 20x12 how many loads for 64'."""
     line = said(tokens, text, context)
-    sizes = sorted((size_cm(s) for s in line.sizes()), key=lambda s: s.width_cm * s.depth_cm)
-    if len(sizes) != 2:
+    if len(line.sizes()) != 2:
         return None
-    piece, grate = sizes
+    typed = grate_of(line)
+    piece = size_cm(next(s for s in line.sizes() if s is not typed))
+    grate = size_cm(typed)
     grates = line.count_of("grate", "grill", "rack", "tray", "pit")
     minutes = line.only("time")
     return LoadsQuestion(
@@ -49,6 +50,29 @@ def read_loads(tokens: Sequence[Token], text: str, context: AskContext) -> Loads
         _pieces(line),
         minutes.base if minutes else None,
     )
+
+
+_GRATES = frozenset({"grate", "grill", "rack", "tray", "pit"})
+
+
+def grate_of(line: Said) -> SaidSize:
+    """Return the size that stands by a word for a grate, after it or before; else the largest."""
+    tokens = line.tokens
+    for step in (1, -1):
+        for at, token in enumerate(tokens):
+            if not isinstance(token, Word) or token.canonical not in _GRATES:
+                continue
+            near = at + step
+            while 0 <= near < len(tokens) and _between(tokens[near]):
+                near += step
+            found = tokens[near] if 0 <= near < len(tokens) else None
+            if isinstance(found, SaidSize):
+                return found
+    return max(line.sizes(), key=lambda s: size_cm(s).width_cm * size_cm(s).depth_cm)
+
+
+def _between(token: Token) -> bool:
+    return isinstance(token, Word) and token.canonical in FILLERS
 
 
 def size_cm(typed: SaidSize) -> Size:
@@ -74,10 +98,10 @@ def answer_loads(question: LoadsQuestion, _: AskContext) -> Answer:
     fit = pieces_per_grate(q.grate, q.piece)
     if fit == 0:
         line = say(
-            "None fit: {piece} and {gap} of air is more than {grate}.",
-            piece=_rectangle(q.piece),
+            "Does not fit: {piece} and {gap} of air is more than {grate}.",
+            piece=rectangle(q.piece),
             gap=Qty(GAP_CM, "cm"),
-            grate=_rectangle(q.grate),
+            grate=rectangle(q.grate),
         )
         none = (Number("per_grate", 0, "count"),)
         return Answer((line,), numbers=none, read_as=_reading(q), sources=(SUM,))
@@ -104,12 +128,13 @@ def _reading(q: LoadsQuestion) -> Line:
     return say(
         "{grates} grates of {grate}, pieces of {piece}",
         grates=count(q.grates),
-        grate=_rectangle(q.grate),
-        piece=_rectangle(q.piece),
+        grate=rectangle(q.grate),
+        piece=rectangle(q.piece),
     )
 
 
-def _rectangle(size: Size) -> Line:
+def rectangle(size: Size) -> Line:
+    """Return a rectangle as it is said."""
     return say("{a} x {b}", a=Qty(size.width_cm, ""), b=Qty(size.depth_cm, "cm"))
 
 

@@ -205,6 +205,7 @@ def read_convert(tokens: Sequence[Token], text: str, context: AskContext) -> Con
     wanted = next((u for w in reversed(words) if (u := _unit(w)) and _kind(u) == kind), "")
     asked = line.says("in", "to", "en", "a", "is", "what is", "convert", "cuanto es", "cuantos")
     if not wanted or wanted == found[0].unit:
+        asked = asked or found[0].unit == "st"
         if not asked or found[0].unit in {"kg", "g", "L", "mL", "cm"} or len(words) > 4:
             return None
         wanted = {"mass": "kg", "volume": "L", "length": "cm"}.get(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from core.ask.goods import cures
 from core.ask.said import Said, said
 from core.ask.tell import SUM, figures, number, percent, weight
 from core.ask.topic import AskContext, Rank, Topic
@@ -37,7 +38,7 @@ def read_square(tokens: Sequence[Token], text: str, context: AskContext) -> Squa
     """Read '30% and 12% fat to 20%, 25 lb'."""
     line = said(tokens, text, context)
     found = line.amounts("percent")
-    if len(found) != 3 or line.has("nitrite", "cure"):
+    if len(found) != 3 or cures(line):
         return None
     total = line.only("mass") or line.only("volume")
     a, b, wanted = (x.base for x in found)
@@ -89,7 +90,7 @@ class CureQuestion:
 def read_cure(tokens: Sequence[Token], text: str, context: AskContext) -> CureQuestion | None:
     """Read 'cure 12g 6.25% 5kg belly dry': the smaller weight is the curing salt."""
     line = said(tokens, text, context)
-    if not line.has("cure", "nitrite"):
+    if not cures(line):
         return None
     masses = line.amounts("mass")
     if len(masses) < 2:
@@ -199,7 +200,7 @@ def read_cure_for(
     """Read 'cure for 5kg bacon at 120 ppm 6.25%'."""
     line = said(tokens, text, context)
     ppm, meat, nitrite = line.only("ppm"), line.only("mass"), line.only("percent")
-    if not line.has("cure", "nitrite") or ppm is None or meat is None:
+    if not cures(line) or ppm is None or meat is None:
         return None
     share = nitrite.base if nitrite else None
     return CureForQuestion(ppm.base, meat.base, share, *_product(line))

@@ -13,7 +13,7 @@ from itertools import pairwise
 from core.ask.topic import AskContext
 from core.model import Profile
 from core.scaling.measures import folded
-from core.words import Delta, Num, Quantity, Range, Ratio, Size, Times, Token, Word
+from core.words import Ago, Delta, Num, Quantity, Range, Ratio, Size, Times, Token, Word
 
 KG_PER = {
     "kg": 1.0,
@@ -230,6 +230,22 @@ class Said:
                 at += step
         return False
 
+    def on_the_fire(self) -> bool:
+        """Tell whether the line is about food that cooks, holds or cools: its numbers are degrees.
+
+        A time, a box, a core or a temperature word is enough; then no number counts people unless
+        a word beside it says so, and even then nothing about how much to buy was asked.
+        """
+        if any(isinstance(t, Quantity) and t.unit in _DEGREES for t in self.tokens):
+            return True
+        if self.amounts("time") or any(isinstance(t, Ago) for t in self.tokens):
+            return True
+        if self.has("core", "temp", "hot_box", "cold_box", "left_out", "reads", "probe", "until"):
+            return True
+        people = self.people() is not None
+        asks = self.has("how_much") or people
+        return not asks and self.has(*_AT_WORK)
+
     def people(self) -> int | None:
         """Return how many people, plates or portions are to be fed."""
         count = self.count_of("people", "heads", "portions", "plates", "children")
@@ -244,6 +260,9 @@ class Said:
         return int(after) if after is not None and after >= _CROWD else None
 
 
+_DEGREES = frozenset({"°C", "°F", "°"})
+_AT_WORK = ("box", "fridge", "oven", "pit", "on", "off", "hold", "rest", "chill", "reheat", "now",
+            "wait", "hot", "cold", "thaw", "from")  # fmt: skip
 _CROWD = 10  # 'for 3' may be hours, loads or anything; 'for 150' is people
 
 

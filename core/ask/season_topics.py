@@ -194,10 +194,14 @@ def answer_enough(question: EnoughQuestion, context: AskContext) -> Answer:
     )
     whole = Qty(round(each), "g")
     if each >= plan:
-        lines = [say("{each} each. OK (plan {plan}).", each=whole, plan=planned)]
+        lines = [say("{each} each: enough (plan {plan}).", each=whole, plan=planned)]
     elif each >= 0.9 * plan:
         lines = [
-            say("{each} each. OK (plan {plan}). Level ladle, not heaped.", each=whole, plan=planned)
+            say(
+                "{each} each: enough (plan {plan}). Level ladle, not heaped.",
+                each=whole,
+                plan=planned,
+            )
         ]
     else:
         short = weight((plan - each) * question.heads / 1000)

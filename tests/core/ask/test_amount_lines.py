@@ -9,7 +9,7 @@ import pytest
 
 from bot.cards import read_event
 from core.ask import AskContext, ask
-from core.model import Answer, Line, Profile, Role
+from core.model import Answer, Line, Profile, Qty, Role
 from core.scaling.brine import SATURATED
 from tests.published import published
 
@@ -142,3 +142,168 @@ def test_half_a_cup_in_millilitres_is_a_volume() -> None:
     answer = ask("½ cup oil in ml", NOTHING)
     assert answer.question is None
     assert numbers(answer)["value"] == pytest.approx(118.3)  # by hand: 236.588 / 2
+
+
+# ------------------------------------------------------------------ food at work is no crowd
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "hot box lamb 54 for 2h",
+        "chicken been on for 2h now 62",
+        "chicken now 62",
+        "lamb in hot box for 54",
+        "rice on since 2pm 58",
+        "pork core 58 for 10",
+        "beans out for 3h at 40",
+    ],
+)
+def test_a_line_with_a_time_a_box_or_a_core_never_feeds_people(
+    text: str, wedding: AskContext
+) -> None:
+    for context in (NOTHING, wedding):
+        answer = ask(text, context)
+        assert not {n.name for n in answer.numbers} & {"raw_seated", "raw_buffet", "dry", "cooked"}
+
+
+def test_people_are_still_fed() -> None:
+    # rule of thumb: 320 to 350 g raw each at a buffet; by hand 80 x 335 g
+    assert numbers(ask("brisket for 80 buffet", NOTHING))["raw_buffet"] == pytest.approx(26.8)
+
+
+# ------------------------------------------------------------------ cans and cases
+
+
+def test_twelve_hundred_or_one_point_two_kilograms_of_pork_are_both_offered(
+    wedding: AskContext,
+) -> None:
+    for context in (NOTHING, wedding):
+        answer = ask("1.200 kg pork how many cases 12kg", context)
+        assert len(answer.choices) == 2
+        tapped = [ask(f"1.200 kg pork how many cases 12kg {kg} kg", context) for kg in (1.2, 1200)]
+        assert [numbers(a)["cases"] for a in tapped] == [1, 100]  # by hand: 1.2 / 12, 1200 / 12
+
+
+@published("K-State can-size note: a No. 10 can is 6 lb to 7 lb 5 oz, 12 to 13 cups")
+@pytest.mark.parametrize(
+    "text", ["#10 can beans 3", "3 #10 cans of beans", "3 no. 10 cans tomatoes"]
+)
+def test_a_number_ten_can_is_a_can_and_not_ten_people(text: str) -> None:
+    answer = ask(text, NOTHING)
+    net = next(n for n in answer.numbers if n.name == "net")
+    assert net.low == pytest.approx(3 * 6 * 0.45359, abs=0.01)
+    assert net.high == pytest.approx(3 * (7 + 5 / 16) * 0.45359, abs=0.01)
+    cups = next(n for n in answer.numbers if n.name == "volume")
+    assert cups.low == pytest.approx(3 * 12 * 0.236588, abs=0.05)
+
+
+# ------------------------------------------------------------------ one rule, one number
+
+
+@pytest.mark.parametrize(
+    "text", ["ice for 20 kg beans", "how do i cool 20 kg beans", "hielo 20 kg alubias"]
+)
+def test_twenty_kilograms_of_beans_take_thirty_of_ice_however_it_is_asked(text: str) -> None:
+    # common practice: its own weight and half again, from the boil to the fridge
+    assert numbers(ask(text, NOTHING))["ice"] == pytest.approx(30)
+
+
+def test_enough_sauce_is_no_verdict() -> None:
+    answer = ask("made 14kg sauce 365 ppl ok?", NOTHING)
+    assert answer.verdict is None
+    assert answer.lines[0].text == "{each} each: enough (plan {plan}). Level ladle, not heaped."
+    assert numbers(answer)["each"] == pytest.approx(38.4)  # by hand: 14000 g / 365
+
+
+@pytest.mark.parametrize(
+    "text", ["prague powder 12g 6.25% 5kg sausage", "sal de cura 12g 6.25% 5kg"]
+)
+def test_curing_salt_is_known_by_its_other_names(text: str) -> None:
+    assert numbers(ask(text, NOTHING))["nitrite"] == pytest.approx(150)  # by hand: 0.75 g / 5 kg
+
+
+def test_prague_powder_of_no_stated_strength_is_asked_about() -> None:
+    answer = ask("prague powder 12g 5kg sausage", NOTHING)
+    assert answer.question is not None
+    assert answer.numbers == ()
+
+
+# ------------------------------------------------------------------ on the grate
+
+
+def test_a_piece_larger_than_the_grate_does_not_fit() -> None:
+    answer = ask("2 grates 45x60 piece 200x120 for 64", NOTHING)
+    assert answer.lines[0].text.startswith("Does not fit")
+    assert numbers(answer) == {"per_grate": 0}
+
+
+def test_two_sizes_share_a_grate() -> None:
+    # by hand, 2 cm of air: five columns of four steaks take 85 x 52 cm; in the 35 x 60 cm left lie
+    # eight ears of 22 x 7 one above the other, and two more upright beside them
+    answer = ask("grate 120x60 20 steaks 15x11 and 10 corn 20x5", NOTHING)
+    assert numbers(answer) == {"loads": 1}
+
+
+def test_more_than_a_grate_holds_is_laid_in_loads() -> None:
+    # by hand: 60 x 221 + 10 x 154 = 14 800 cm2 on 7 200 a load, so three at the least
+    answer = ask("grate 120x60 60 steaks 15x11 and 10 corn 20x5", NOTHING)
+    assert numbers(answer)["loads"] == 3
+    one_too_big = ask("grate 45x60 1 hog 200x120 and 3 corn 20x5", NOTHING)
+    assert one_too_big.lines[0].text.startswith("Does not fit")
+
+
+def test_three_hundred_over_seventy_twos_are_five_loads_the_last_of_twelve() -> None:
+    for text in ("300 over 72s", "300 in loads of 72", "300 en tandas de 72"):
+        assert numbers(ask(text, NOTHING)) == {"loads": 5, "last": 12}  # by hand: 300 - 4 x 72
+
+
+def test_a_line_serves_three_and_a_half_to_five_plates_a_minute() -> None:
+    took = ask("120 plates 1 line how long", NOTHING).numbers[0]
+    assert (took.low, took.high, took.unit) == (24, 35, "min")  # by hand: 120 / 5 and 120 / 3.5
+    both = ask("120 plates 2 lines how long", NOTHING).numbers[0]
+    assert (both.low, both.high) == (12, 18)  # by hand
+
+
+def test_a_bare_number_of_a_pit_is_told_in_both_scales() -> None:
+    answer = ask("225 pit", NOTHING)
+    assert numbers(answer) == {"if_fahrenheit": 107, "if_celsius": 225}  # by hand: 193 / 1.8
+    assert len(answer.choices) == 2
+    assert numbers(ask("225 pit 225 °F", NOTHING)) == {"value": 107}
+    assert numbers(ask("225 pit 225 °C", NOTHING)) == {"value": 437}  # by hand: 405 + 32
+
+
+# ------------------------------------------------------------------ heads and lists
+
+
+@pytest.mark.parametrize(("text", "lang"), [("+40", "en"), ("now 360", "en"), ("somos 360", "es")])
+def test_a_change_of_heads_echoes_the_total_and_changes_nothing(
+    text: str, lang: str, wedding: AskContext
+) -> None:
+    answer = ask(text, replace(wedding, heads=320, lang=lang))
+    assert numbers(answer) == {"heads": 360, "change": 40}  # by hand: 320 + 40
+    assert "cook's chat" in answer.lines[1].text
+
+
+def test_fewer_than_nobody_cannot_come(wedding: AskContext) -> None:
+    assert ask("-400", wedding).numbers == ()
+    assert ask("+40", NOTHING).numbers == ()
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["lista de compra", "buy list", "prep sheet", "load-out list", "tub labels", "etiquetas"],
+)
+def test_the_lists_are_told_in_short_with_where_the_rest_is(text: str, wedding: AskContext) -> None:
+    answer = ask(text, wedding)
+    lines = numbers(answer)["lines"]
+    assert len(answer.lines) == 4
+    assert answer.lines[0].fields["n"] == Qty(lines, "lines", 0)
+    assert answer.lines[-1].fields["n"] == Qty(lines - 6, "", 0)
+    assert "--sheets DIR" in answer.lines[-1].text
+
+
+def test_a_list_without_an_event_says_what_it_lacks() -> None:
+    answer = ask("prep sheet", NOTHING)
+    assert answer.numbers == ()
+    assert "no event" in answer.lines[0].text
