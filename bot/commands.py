@@ -113,7 +113,7 @@ def plan(chosen: argparse.Namespace) -> int:
     """Print the plan, or write it as a picture, calendar or sheet."""
     from bot.plantext import plan_lines
     from bot.render import render
-    from core.planner import plan as planned
+    from core.cook.plans import planned
 
     cards = _event(chosen.event)
     try:

@@ -18,6 +18,7 @@ from core.facts import (
     Entry,
     HeadsChanged,
     LateReported,
+    Loaded,
     PlanAdopted,
     PlatesMoved,
     QuestionAnswered,
@@ -104,6 +105,9 @@ def what_of(entry: Entry, cook: Cook) -> Line:
             return say("asked: {line}", line=lines[0] if lines else Label(""))
         case QuestionAnswered(number=number):
             return say("chose [{n}]", n=number)
+        case Loaded(items=loaded):
+            names = ", ".join(item.split("/", 1)[-1] for item in loaded)
+            return say("in the van: {what}", what=Label(names))
         case VerdictGiven(finding=finding):
             return finding.text
         case Undone(seqs=seqs):

@@ -12,8 +12,8 @@ from bot.plantext import plan_lines
 from bot.rehearse import Shown
 from bot.script import ScriptLine
 from core.cook import Cook
+from core.cook.plans import planned
 from core.model import Cards, Sound
-from core.planner import plan
 from core.rights import CLIENT
 
 LOG_TAIL = 14
@@ -29,7 +29,7 @@ class Story:
 
     def picture(self, path: Path, draw: Callable[..., bytes]) -> None:
         """Tell the plan in words and leave it as a picture beside us."""
-        made = plan(self._cards)
+        made = planned(self._cards)
         for line in plan_lines(made, self._cards, self._cards.event.languages[0]):
             self._paper.note(line)
         path.write_bytes(draw(made, self._cards, self._cards.event.languages[0]))

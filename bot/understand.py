@@ -18,14 +18,21 @@ from bot.replies import Reply
 from core.ask import AskContext, ask
 from core.cook import Cook, Decision, Phase, decide
 from core.cook.decision import booked
+from core.cook.load_out import load_out_answer
 from core.cook.subjects import in_order, key_of
-from core.facts import Choose, Wish
+from core.facts import Choose, TickLoaded, Wish
 from core.model import Answer, Label, say
 from core.outlook import look, mine, next_up, running_cook, sos, status, who
 from core.rights import check_right
 
 CHECK = re.compile(r"^\s*/?(?:check|mira|revisa|comprueba)\s+(\S.{0,30})$", re.IGNORECASE)
 """'check A': when to look and what to expect."""
+
+LOADED = re.compile(
+    r"^\s*(?:loaded|in the van|cargad[oa]s?|en la furgo(?:neta)?)[:\s]+(\S.{0,60})$", re.IGNORECASE
+)
+LOAD_OUT = re.compile(r"^\s*/?(?:load[- ]?out|van list|carga|furgo(?:neta)?)\s*\??$", re.IGNORECASE)
+"""'loaded tongs' ticks the van's list; 'load-out' says what is missing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +62,12 @@ class Understanding:
         where = (reply.cook_id, person)
         asking = self._asking.pop(where, None)
         text = reply.text
+        packed = LOADED.match(text)
+        if packed:
+            wish = TickLoaded(packed[1])
+            return wished(reply.cook, (wish,), person, _when(reply, None, now), now)
+        if LOAD_OUT.match(text) and reply.cook.cards is not None:
+            return Decision(answer=load_out_answer(reply.cook))
         looked = CHECK.match(text)
         if looked:
             return Decision(answer=look(reply.cook, looked[1]))

@@ -112,6 +112,13 @@ class Choose:
 
 
 @dataclass(frozen=True, slots=True)
+class TickLoaded:
+    """Something of the load-out list is in the van; `named` as it was said."""
+
+    named: str
+
+
+@dataclass(frozen=True, slots=True)
 class Undo:
     """Take back the person's last report or change of the past 15 min."""
 
@@ -131,6 +138,7 @@ Wish = (
     | Apply
     | AnswerCall
     | Choose
+    | TickLoaded
     | Undo
     | CloseCook
 )
@@ -264,6 +272,13 @@ class QuestionAnswered:
 
 
 @dataclass(frozen=True, slots=True)
+class Loaded:
+    """These things of the load-out list are in the van."""
+
+    items: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class VerdictGiven:
     """A verdict was spoken, with the rule row and the version of the tables it rests on."""
 
@@ -298,6 +313,7 @@ Fact = (
     | CallAnswered
     | QuestionAsked
     | QuestionAnswered
+    | Loaded
     | VerdictGiven
     | Undone
     | CookClosed

@@ -24,6 +24,7 @@ from core.facts import (
     ReportStep,
     RunLate,
     StartCook,
+    TickLoaded,
     Undo,
     Wish,
 )
@@ -102,7 +103,7 @@ def action_of(wish: Wish) -> Action | None:
             return Action.PROMISE
         case ReportStep(report=Report.DISCARD):
             return Action.STOP
-        case ReportStep() | GiveReading() | RunLate():
+        case ReportStep() | GiveReading() | RunLate() | TickLoaded():
             return Action.REPORT
         case AnswerCall() | Choose() | Undo():
             return None

@@ -4,6 +4,7 @@
 * `subjects` what a name said by the crew means: loads, batches, stations, tasks
 * `decide`   a wish and the state to facts, an answer and who else must hear
 * `readings` what a thermometer says; `forecast` the heat model's view; `boxes` cold and hot clocks
+* `plans`    plans with their hazards; `load_out` the van, ticked by several people
 * `change`   consequences of another head count or another time for plates, shown before they apply
 
 `evolve` only books; every judgement is made in `decide` and stored as a fact.

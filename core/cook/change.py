@@ -11,6 +11,7 @@ from datetime import datetime, timedelta
 
 from core.cook.decision import Dated, Decision, Notice, booked
 from core.cook.names import job_name, listed
+from core.cook.plans import with_hazards
 from core.cook.state import Cook, Phase, progress
 from core.cook.subjects import Item, candidates, in_order, key_of, plan_of
 from core.errors import CannotPlanError, NotAllowedError, OutOfRangeError
@@ -52,7 +53,7 @@ def remade(cook: Cook, heads: int, plates_at: datetime, now: datetime) -> Plan:
     if cook.cards is None:
         raise CannotPlanError("nothing is cooking yet")
     plan = plan_of(cook)
-    return replan(
+    again = replan(
         cook.cards,
         plan,
         progress(cook, now),
@@ -61,6 +62,7 @@ def remade(cook: Cook, heads: int, plates_at: datetime, now: datetime) -> Plan:
         letter=next_letter(plan.letter),
         reason="",
     )
+    return with_hazards(cook.cards, again)
 
 
 def outcome(plan: Plan) -> str:

@@ -7,6 +7,8 @@ from typing import assert_never
 
 from core.cook.change import applied, heads_asked, late_asked, plates_asked
 from core.cook.decision import Dated, Decision, Notice, booked, checked_time
+from core.cook.load_out import loaded
+from core.cook.plans import planned
 from core.cook.readings import reading_given
 from core.cook.reports import snoozed, step_reported
 from core.cook.state import Cook, Made
@@ -36,11 +38,11 @@ from core.facts import (
     ReportStep,
     RunLate,
     StartCook,
+    TickLoaded,
     Undo,
     Wish,
 )
 from core.model import Answer, Clock, Label, Qty, say
-from core.planner import plan
 
 __all__ = ["Decision", "Notice", "decide"]
 
@@ -91,6 +93,8 @@ def _on_the_day(cook: Cook, wish: Wish, by: str, at: datetime, now: datetime) ->
             return _tapped(cook, wish, by, at, now)
         case Choose():
             return _chose(cook, wish, by, at, now)
+        case TickLoaded():
+            return loaded(cook, wish, at)
         case Undo():
             return undone(cook, by, now)
         case CloseCook():
@@ -105,7 +109,7 @@ def _on_the_day(cook: Cook, wish: Wish, by: str, at: datetime, now: datetime) ->
 def _started(cook: Cook, wish: StartCook, at: datetime) -> Decision:
     if cook.seq:
         raise CannotPlanError("this cook has started already")
-    first = plan(wish.cards)
+    first = planned(wish.cards)
     facts = (
         Dated(at, CookStarted(wish.cook)),
         Dated(at, CardsTaken(wish.texts, wish.cards)),

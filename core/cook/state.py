@@ -19,6 +19,7 @@ from core.facts import (
     Entry,
     HeadsChanged,
     LateReported,
+    Loaded,
     PlanAdopted,
     PlatesMoved,
     QuestionAnswered,
@@ -102,6 +103,7 @@ class Cook:
     calls: Mapping[str, Made] = field(default_factory=dict)
     questions: Mapping[str, Open] = field(default_factory=dict)
     verdicts: tuple[Finding, ...] = ()
+    loaded: frozenset[str] = frozenset()
     entries: tuple[Entry, ...] = ()
     closed: bool = False
 
@@ -193,6 +195,8 @@ def _booked(cook: Cook, entry: Entry) -> Cook:
         case QuestionAnswered(key=key, number=number):
             done = replace(cook.questions[key], answered=number)
             return replace(cook, questions={**cook.questions, key: done})
+        case Loaded(items=items_in):
+            return replace(cook, loaded=cook.loaded | frozenset(items_in))
         case VerdictGiven(finding=finding):
             return replace(cook, verdicts=(*cook.verdicts, finding))
         case CookClosed():

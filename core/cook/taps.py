@@ -17,6 +17,7 @@ from core.facts import (
     Entry,
     HeadsChanged,
     LateReported,
+    Loaded,
     PlanAdopted,
     PlatesMoved,
     QuestionAnswered,
@@ -156,7 +157,15 @@ def undone(cook: Cook, by: str, now: datetime) -> Decision:
     return Decision((fact, *moved), Answer((line,)), told)
 
 
-UNDOABLE = (StepReported, ReadingTaken, HeadsChanged, PlatesMoved, PlanAdopted, LateReported)
+UNDOABLE = (
+    Loaded,
+    StepReported,
+    ReadingTaken,
+    HeadsChanged,
+    PlatesMoved,
+    PlanAdopted,
+    LateReported,
+)
 
 
 def _newest_group(cook: Cook, by: str, now: datetime) -> list[Entry]:
@@ -175,6 +184,9 @@ def _what(cook: Cook, group: list[Entry]) -> Line:
                 return say("heads {heads} → {was}", heads=Qty(heads, "", 0), was=Qty(was, "", 0))
             case PlatesMoved(at=at, was=was_at):
                 return say("plates {at} → {was}", at=Clock(at), was=Clock(was_at))
+            case Loaded(items=loaded):
+                names = ", ".join(item.split("/", 1)[-1] for item in loaded)
+                return say("in the van: {what}", what=Label(names))
             case ReadingTaken(reading=reading):
                 return say("reading {value}", value=Qty(reading.value, reading.unit))
             case StepReported() as said if said.run in (items(cook.plan) if cook.plan else {}):

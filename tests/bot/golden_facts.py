@@ -23,6 +23,7 @@ from core.facts import (
     Fact,
     HeadsChanged,
     LateReported,
+    Loaded,
     MovePlates,
     PlanAdopted,
     PlatesMoved,
@@ -214,6 +215,7 @@ FACTS: tuple[Fact, ...] = (
         ),
         tables="1",
     ),
+    Loaded(("kit/P", "two/tongs")),
     Undone((3, 4)),
     CookClosed(),
 )

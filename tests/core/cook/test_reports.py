@@ -20,6 +20,7 @@ from core.facts import (
     ReportStep,
     Retimed,
     RunLate,
+    TickLoaded,
     Undo,
     Undone,
     Wish,
@@ -182,3 +183,18 @@ def test_the_table_of_reports_only_leads_forward() -> None:
 def test_booking_one_by_one_is_the_same_as_replaying() -> None:
     cook = said(said(started(), "A", "on", "12:08"), "B", "on", "12:22")
     assert replay(cook.entries) == cook
+
+
+def test_three_people_tick_the_van_and_no_tick_is_lost() -> None:
+    cook = started()
+    for person, thing in (("eli", "tongs"), ("bo", "lighter"), ("dev", "tongs")):
+        cook, decision = wish(cook, TickLoaded(thing), person, "09:10")
+    assert cook.loaded == {"two/tongs", "two/lighter"}
+    assert decision.answer is not None
+    left = decision.answer.numbers[1].value, decision.answer.numbers[0].value
+    assert left == (37, 2)  # pinned: the wedding's list
+
+
+def test_what_is_not_on_the_list_is_told_with_what_is_missing() -> None:
+    with pytest.raises(UnknownNameError, match="There is: Brine concentrate"):
+        wish(started(), TickLoaded("piano"), "eli", "09:10")
