@@ -13,6 +13,7 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 
 from core.cook import Cook, Job, Made, Phase
+from core.cook.cooling import moments
 from core.cook.names import thing_of, verb_of
 from core.cook.state import items
 from core.model import (
@@ -79,6 +80,19 @@ def _wanted(cook: Cook) -> Iterator[Call]:
         if cook.phase(task.id) is Phase.WAITING and _has_doer(task):
             yield _call(cook, task, "tick", task.start, _start_line(cook, task))
         yield from _limit(cook, task)
+    yield from _cooling(cook)
+
+
+def _cooling(cook: Cook) -> Iterator[Call]:
+    """Yield the questions for the temperature of what is cooling; loud at a limit nobody read."""
+    for item, moment in moments(cook):
+        about = item.key if isinstance(item, StepRun) else item.id
+        name = thing_of(item, cook.cards)
+        line = say("{thing}: {question}", thing=name, question=moment.line)
+        sound = Sound.ALARM if moment.loud else Sound.ONCE
+        key = f"{about}/cool/{moment.at:%dT%H%M}"
+        yield Call(key, moment.at, _doers(cook, item), line, sound, "cool", about,
+                   step=item.step or item.do)  # fmt: skip
 
 
 def _has_doer(task: Task) -> bool:

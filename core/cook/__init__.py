@@ -3,9 +3,9 @@
 * `state`    the cook as the facts made it: `Cook`, `evolve`, `replay`; the table `NEXT`
 * `subjects` what a name said by the crew means: loads, batches, stations, tasks
 * `decide`   a wish and the state to facts, an answer and who else must hear
-* `readings` what a thermometer says; `forecast` the heat model's view; `boxes` cold and hot clocks
+* `readings` what a thermometer says; `forecast` the heat model's view; `boxes` and `cooling` the clocks
 * `plans`    plans with their hazards; `load_out` the van, ticked by several people
-* `change`   consequences of another head count or another time for plates, shown before they apply
+* `change`   what another head count or time for plates means, shown before it applies
 
 `evolve` only books; every judgement is made in `decide` and stored as a fact.
 """

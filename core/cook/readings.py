@@ -7,6 +7,7 @@ from datetime import datetime
 from itertools import pairwise
 
 from core.cook.boxes import air_is_fine, box_finding
+from core.cook.cooling import CHILLS, NEAR, cooling_finding
 from core.cook.decision import Dated, Decision, Notice, booked
 from core.cook.forecast import Outlook, after_core, after_pit, is_fire
 from core.cook.names import thing_of, verb_of
@@ -59,6 +60,11 @@ def reading_given(cook: Cook, wish: GiveReading, by: str, at: datetime, now: dat
         answer = Answer((box.text, noted), box.verdict, (number,), sources=source_of(box))
         return Decision((taken, given), answer, _told(cook, box, by))
     after = booked(cook, (taken,), by, now)
+    cooled = cooling_finding(after, item, max(at, now)) if item is not None else None
+    if cooled is not None:
+        given = Dated(at, VerdictGiven(cooled, tables_version()))
+        answer = Answer((cooled.text, noted), cooled.verdict, (number,), sources=source_of(cooled))
+        return Decision((taken, given), answer, _told(cook, cooled, by))
     seen = _outlook(after, item, reading, at)
     lines = (noted, *(seen.lines if seen else _meaning(cook, item, reading)))
     facts = (taken, *(seen.facts if seen else ()))
@@ -84,7 +90,9 @@ def _outlook(cook: Cook, item: Item | None, reading: Reading, at: datetime) -> O
 def _told(cook: Cook, box: Finding, by: str) -> tuple[Notice, ...]:
     """Tell the chef of a box that is not in order, unless it was the chef who read it."""
     chef = cook.cards.chef if cook.cards else None
-    grave = box.verdict in {Verdict.BIN, Verdict.STOP} or box.deadline is not None
+    in_time = "/" in box.about  # a pot that cools in time is no trouble; a warm box is
+    running_out = box.deadline is not None and not in_time
+    grave = box.verdict in {Verdict.BIN, Verdict.STOP} or running_out
     if chef is None or chef.id == by or not grave:
         return ()
     line = say("{about}: {text}", about=Label(box.about), text=box.text)
@@ -100,6 +108,9 @@ def _about(cook: Cook, reading: Reading) -> Item | None:
     else:
         named = list(cook.plan.runs()) if cook.plan else []
     running = [i for i in named if cook.phase(key_of(i)) is Phase.RUNNING]
+    chill = [i for i in named if i.do in CHILLS and abs(i.start - reading.at) <= NEAR]
+    if reading.about and chill and not any(getattr(i, "on_fire", False) for i in running):
+        return chill[0]
     measured = [i for i in running if isinstance(i, StepRun) and i.until_core_c is not None]
     if reading.about or len(measured) == 1:
         return (measured or running or named or [None])[0]
