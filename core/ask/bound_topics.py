@@ -9,7 +9,9 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
+from core.ask.load_topics import size_cm
 from core.ask.said import Said, said
 from core.ask.topic import AskContext, Rank, Topic
 from core.errors import OutOfRangeError
@@ -28,14 +30,19 @@ MOST = {
     "length": (100_000.0, "at most 1 000 m"),
     "time": (525_600.0, "at most a year"),
     "power": (10_000.0, "at most 10 000 kW"),
+    "percent": (10.0, "at most 1 000 %"),
+    "ppm": (1_000_000.0, "at most 1 000 000"),
 }
-"""Beyond these no crowd of this kind is fed: a slip of the finger; kg, L, cm, min, kW."""
+"""Beyond these no crowd of this kind is fed: a slip of the finger; kg, L, cm, min, kW, parts."""
 
 MOST_COUNTED = 1_000_000.0
+MOST_SIDE_CM = 10_000.0
+MOST_DEGREES = 2_000.0
 
 _NOT_NONE = ("mass", "volume", "length", "power")
 _FED = frozenset({"people", "heads", "portions", "plates", "children", "pieces", "head", "cabbage"})
 _KIT = frozenset({"grate", "grill", "rack", "tray", "pit", "tub", "case", "pack", "box", "lane"})
+_CUT = frozenset({"cabbage", "head"})
 _COUNTED = _FED | _KIT | {"load", "batch", "table"}
 _BY_SHARE = ("brine", "salt", "concentrate", "bleach", "sanitiser", "nitrite", "cure", "dry_brine")
 _FOR_HOURS = ("charcoal", "embers", "gas", "pellets", "wood", "ice", "water")
@@ -78,7 +85,20 @@ def _size_of_it(line: Said) -> ImpossibleQuestion | None:
     for at, value in line.bare():
         if value > MOST_COUNTED:
             return ImpossibleQuestion("number", _typed(line, at), "at most 1 000 000")
+    for token in line.tokens:
+        if isinstance(token, Delta) and abs(token.value) > MOST_COUNTED:
+            return ImpossibleQuestion("number", token.text, "at most 1 000 000")
+        if isinstance(token, Size) and max(_sides_cm(token)) > MOST_SIDE_CM:
+            return ImpossibleQuestion("size", token.text, "at most 100 m")
+        degrees = isinstance(token, Quantity) and token.unit in {"°C", "°F", "°"}
+        if isinstance(token, Quantity) and degrees and abs(token.value) > MOST_DEGREES:
+            return ImpossibleQuestion("temperature", token.text, "at most 2 000 degrees")
     return None
+
+
+def _sides_cm(typed: Size) -> tuple[float, float]:
+    size = size_cm(typed)
+    return size.width_cm, size.depth_cm
 
 
 def _none_of_it(line: Said) -> ImpossibleQuestion | None:
@@ -93,14 +113,18 @@ def _none_of_it(line: Said) -> ImpossibleQuestion | None:
             return ImpossibleQuestion("size", token.text, "above 0")
         if isinstance(token, Times) and token.value <= 0:
             return ImpossibleQuestion("number", token.text, "above 0")
-        if isinstance(token, Num) and token.value <= 0 and _counts(line, at):
+        if isinstance(token, Num) and token.value < _fewest(line, at):
             return ImpossibleQuestion("number", _with_noun(line, at), "1 or more")
     return None
 
 
-def _counts(line: Said, at: int) -> bool:
+def _fewest(line: Said, at: int) -> float:
+    """Return what a number must at least be for the noun behind it; half a cabbage is fine."""
     after = line.tokens[at + 1] if at + 1 < len(line.tokens) else None
-    return isinstance(after, Word) and after.canonical in _COUNTED
+    noun = after.canonical if isinstance(after, Word) else ""
+    if noun in _CUT:
+        return 1e-6
+    return 1.0 if noun in _COUNTED else float("-inf")
 
 
 def _less_than_none(line: Said) -> ImpossibleQuestion | None:
@@ -109,6 +133,10 @@ def _less_than_none(line: Said) -> ImpossibleQuestion | None:
     for token in line.tokens:
         if isinstance(token, Delta) and token.value < 0 and token.unit in units:
             return ImpossibleQuestion("amount", token.text, "above 0")
+    for token, after in pairwise(line.tokens):
+        kit = isinstance(after, Word) and after.canonical in _KIT
+        if kit and isinstance(token, Delta) and token.value < 0 and not token.unit:
+            return ImpossibleQuestion("number", f"{token.text} {after.text}", "1 or more")
     return None
 
 

@@ -137,7 +137,8 @@ def answer_brine(question: BrineQuestion, _: AskContext) -> Answer:
         1 - most_that_dissolves(5)
     ):
         lines.append(say("So much salt does not dissolve in cold water."))
-    lines.extend(_window(question.cut))
+    else:
+        lines.extend(_window(question.cut))
     sources = (SUM,) if question.water_l is not None else (SUM, THUMB)
     return Answer(
         tuple(lines),

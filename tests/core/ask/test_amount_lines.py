@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import random
 from dataclasses import replace
 from pathlib import Path
 
@@ -61,6 +62,11 @@ def words(line: Line | None) -> str:
         "ice 0 kg beans",
         "rub 999999999 kg ribs",
         "rice for 9999999 people",
+        "0.0001 lines 120 plates how long",
+        "-2 grates 45x60 steaks 20x12 for 64",
+        "charcoal 4h grate 45x999999999999",
+        "999999999999F in C",
+        "+999999999999",
         "5:1:2 18L",
         "5:1:2 conc 18L tub",
     ],
@@ -307,3 +313,63 @@ def test_a_list_without_an_event_says_what_it_lacks() -> None:
     answer = ask("prep sheet", NOTHING)
     assert answer.numbers == ()
     assert "no event" in answer.lines[0].text
+
+
+ABSURD = (
+    "0",
+    "-1",
+    "-18",
+    "0.0001",
+    "1e308",
+    "1e-300",
+    "-1e9",
+    "nan",
+    "inf",
+    "999999999999",
+    "1/0",
+)
+PLAIN = ("1", "12", "45", "100", "1000000", "1.200", "½")
+ASKED = """{} ppl {}g steak {}kg cases trim {}
+{}kg cabeza con hueso cuantos bocatas {}g
+arroz {} pax
+{}:{} conc {}L {} kg
+brine {}% {}kg chicken
+brine {} salometer {} L
+brine is {}% want {}% {} L
+dry salt {} steaks {} g {} %
+{}% and {}% fat to {}%, {} lb
+cure {}g {}% {}kg sausage
+cure for {}kg bacon at {} ppm {}%
+{} g/kg rub for {} kg
+dressing for {} heads cabbage
+made {}kg sauce {} ppl ok?
+sani bucket {}L bleach {}% {} ppm
+{} grates {}x{} steaks {}x{} for {}
+{} a load {} min {} steaks how long
+{} over {}s
+{} plates {} lines how long
+grate {}x{} {} steaks {}x{} and {} corn {}x{}
+charcoal {}h grate {}x{}
+{}kg bottle {}kW how long
+ice to cool {} kg beans from {} to {}
+water for {} ppl {} h
+{} cups rub in g
+{} gal in L
+only {} cabbages
+no shows {} free
+#10 can beans {}
+{} kg pork how many {}kg cases
+{} pit
++{}
+tub labels for {}"""
+
+
+@pytest.mark.parametrize("asked", ASKED.splitlines())
+def test_no_number_however_absurd_breaks_an_answer(asked: str, wedding: AskContext) -> None:
+    rng = random.Random(asked)
+    for turn in range(12):
+        text = asked.format(*(rng.choice(ABSURD + PLAIN) for _ in range(asked.count("{}"))))
+        answer = ask(text, wedding if turn % 2 else NOTHING)
+        assert 1 <= len(answer.lines) <= 4, text
+        for n in answer.numbers:
+            assert abs(float(n.value)) < 1e10, text
