@@ -3,7 +3,8 @@
 * `state`    the cook as the facts made it: `Cook`, `evolve`, `replay`; the table `NEXT`
 * `subjects` what a name said by the crew means: loads, batches, stations, tasks
 * `decide`   a wish and the state to facts, an answer and who else must hear
-* `readings` what a thermometer says; `forecast` the heat model's view; `boxes` and `cooling` the clocks
+* `readings` what a thermometer says; `forecast` the heat model's view of it
+* `boxes`    cold and hot clocks of boxes; `cooling` of pots
 * `plans`    plans with their hazards; `load_out` the van, ticked by several people
 * `change`   what another head count or time for plates means, shown before it applies
 
