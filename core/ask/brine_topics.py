@@ -86,7 +86,7 @@ def read_brine(tokens: Sequence[Token], text: str, context: AskContext) -> Brine
     share = rate.base if rate else (strength.base if strength else None)
     if not _is_brine(line, water is not None):
         return None
-    usual = share is None and len(masses) == 1 and brined_of(line) is not None
+    usual = share is None and len(masses) == 1 and brined_of(line) in _BRINED_MEAT
     share = USUAL_STRENGTH if usual else share
     if share is None or (usual and not _plain_brine(line)):
         return None
@@ -105,6 +105,11 @@ def read_brine(tokens: Sequence[Token], text: str, context: AskContext) -> Brine
         usual=usual,
     )
 
+
+_BRINED_MEAT = frozenset(
+    {"chicken thigh", "chicken leg", "whole bird", "pork collar", "pork loin", "lamb rump"}
+)
+"""Fish, shellfish and vegetables have strengths of their own, and are asked about."""
 
 USUAL_STRENGTH = 0.06
 """Salt of the water for meat, where no strength is said; common practice."""

@@ -243,7 +243,7 @@ class Said:
         if self.has("core", "temp", "hot_box", "cold_box", "left_out", "reads", "probe", "until"):
             return True
         people = self.people() is not None
-        asks = self.has("how_much") or people
+        asks = people or self.has("how_much", "buffet", "wedding") or self.says(*_DAYS)
         return not asks and self.has(*_AT_WORK)
 
     def people(self) -> int | None:
@@ -263,6 +263,9 @@ class Said:
 _DEGREES = frozenset({"°C", "°F", "°"})
 _AT_WORK = ("box", "fridge", "oven", "pit", "on", "off", "hold", "rest", "chill", "reheat", "now",
             "wait", "hot", "cold", "thaw", "from")  # fmt: skip
+_DAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday", "tomorrow",
+         "lunes", "martes", "miercoles", "jueves", "viernes", "sabado", "domingo", "manana",
+         )  # fmt: skip
 _CROWD = 10  # 'for 3' may be hours, loads or anything; 'for 150' is people
 
 

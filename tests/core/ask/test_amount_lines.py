@@ -130,6 +130,10 @@ def test_a_brine_without_a_strength_takes_the_rule_of_thumb_and_says_so() -> Non
     assert "rule of thumb" in words(answer.read_as)
 
 
+def test_fish_has_no_usual_strength() -> None:
+    assert ask("brine 5 kg fish", NOTHING).numbers == ()
+
+
 def test_a_dry_brine_in_spanish_is_salt_without_water() -> None:
     answer = ask("salmuera seca 20 kg", AskContext(lang="es"))
     assert numbers(answer) == {"salt": 240}  # by hand: 20 kg x 12 g
@@ -171,6 +175,13 @@ def test_a_line_with_a_time_a_box_or_a_core_never_feeds_people(
     for context in (NOTHING, wedding):
         answer = ask(text, context)
         assert not {n.name for n in answer.numbers} & {"raw_seated", "raw_buffet", "dry", "cooked"}
+
+
+@pytest.mark.parametrize(
+    "text", ["rice for 80 on saturday", "rice for 80 hot buffet", "cuanto arroz para 80 el sabado"]
+)
+def test_a_day_or_a_buffet_is_no_fire(text: str) -> None:
+    assert numbers(ask(text, NOTHING))["dry"] == pytest.approx(4.8)  # by hand: 80 x 60 g
 
 
 def test_people_are_still_fed() -> None:
