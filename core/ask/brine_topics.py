@@ -1,4 +1,4 @@
-"""Salt in water: which of the three percentages, salometer degrees, a brine made stronger."""
+"""Salt in water: which of the three percentages, a dry brine, a brine made stronger."""
 
 from __future__ import annotations
 
@@ -8,10 +8,10 @@ from enum import StrEnum
 
 from core.ask.goods import brined_of, cures
 from core.ask.said import Said, said
-from core.ask.tell import SUM, THUMB, figures, number, percent, span, volume, weight, whose
+from core.ask.tell import SUM, THUMB, number, percent, span, volume, weight, whose
 from core.ask.topic import AskContext, Rank, Topic
 from core.model import Answer, Line, Number, Qty, say
-from core.scaling.brine import brine_kg_per_l, most_that_dissolves, strength_at
+from core.scaling.brine import brine_kg_per_l, most_that_dissolves
 from core.scaling.ratios import (
     COVER_L_PER_KG,
     concentrate_for,
@@ -23,7 +23,7 @@ from core.scaling.ratios import (
     water_to_add_kg,
 )
 from core.tables.quantities import row, rows, source_of
-from core.words import Quantity, Token
+from core.words import Token
 
 
 class Of(StrEnum):
@@ -46,15 +46,6 @@ class BrineQuestion:
     cut: str | None
     gallons: str = ""
     usual: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class DegreesQuestion:
-    """So many salometer degrees in so much water."""
-
-    degrees: float
-    water_l: float | None
-    unit: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -224,89 +215,6 @@ def _window(cut: str | None) -> tuple[Line, ...]:
     )
 
 
-def read_degrees(tokens: Sequence[Token], text: str, context: AskContext) -> DegreesQuestion | None:
-    """Read 'brine 40 salometer 20 L'."""
-    line = said(tokens, text, context)
-    if not line.says(*_METER, "sal", "sals") or line.only("percent"):
-        return None
-    water, bare = line.only("volume"), line.bare()
-    degrees = bare[0][1] if len(bare) == 1 else _degrees_typed(line)
-    if degrees is None or (water is None and not line.says(*_METER)):
-        return None
-    if water is None:
-        return DegreesQuestion(degrees, None, "L")
-    return DegreesQuestion(degrees, water.base, water.unit)
-
-
-_METER = ("salometer", "salometro", "salinometer", "salinometro")
-
-
-def _degrees_typed(line: Said) -> float | None:
-    found = [t.value for t in line.tokens if isinstance(t, Quantity) and t.unit == "°"]
-    return found[0] if len(found) == 1 else None
-
-
-def answer_degrees(question: DegreesQuestion, _: AskContext) -> Answer:
-    """Answer with the salt for the water, and the strength the degrees stand for."""
-    if question.water_l is None:
-        return _strength_alone(question.degrees)
-    strength = strength_at(question.degrees)
-    salt = weight(salt_of_solution_kg(question.water_l, strength), question.unit)
-    table = rows("salometer", "scale")[0]
-    lines = (
-        say(
-            "{salt} salt in {water} water.",
-            salt=salt,
-            water=volume(question.water_l, question.unit),
-        ),
-        say(
-            "{degrees} salometer degrees are {strength} salt by weight.",
-            degrees=Qty(question.degrees, ""),
-            strength=percent(strength),
-        ),
-    )
-    return Answer(
-        lines,
-        numbers=(number("salt", salt), number("strength", percent(strength))),
-        read_as=say(
-            "{degrees} degrees of the salometer, so much water",
-            degrees=Qty(question.degrees, ""),
-        ),
-        sources=(source_of("salometer", table),),
-    )
-
-
-def _strength_alone(degrees: float) -> Answer:
-    """Return what the degrees stand for: the percentage, and the weight of a litre."""
-    strength = strength_at(degrees)
-    salt = Qty(figures(strength * 1000 / (1 - strength)), "g")
-    lines = [
-        say(
-            "{strength} salt by weight: {salt} to each litre of water.",
-            strength=percent(strength),
-            salt=salt,
-        )
-    ]
-    numbers = [number("strength", percent(strength)), Number("salt_per_litre", salt.value, "g/L")]
-    if strength <= DENSITY_TO:
-        kilos = Qty(figures(brine_kg_per_l(strength), 4), "kg")
-        lines.append(say("A litre of it weighs {kg} at 20 °C.", kg=kilos))
-        numbers.append(Number("weight_of_a_litre", kilos.value, "kg"))
-    reading = say("{degrees} degrees of the salometer", degrees=Qty(degrees, ""))
-    lines.append(say("Read as {reading}.", reading=reading))
-    table = rows("salometer", "scale")[0]
-    return Answer(
-        tuple(lines),
-        numbers=tuple(numbers),
-        read_as=reading,
-        sources=(source_of("salometer", table),),
-    )
-
-
-DENSITY_TO = 0.22
-"""The printed densities end at 22 %."""
-
-
 def read_strength(
     tokens: Sequence[Token], text: str, context: AskContext
 ) -> StrengthQuestion | None:
@@ -451,7 +359,6 @@ def answer_dry_brine(question: DryBrineQuestion, _: AskContext) -> Answer:
 
 TOPICS = (
     Topic("brine", Rank.EXACT, read_brine, answer_brine),
-    Topic("salometer", Rank.EXACT, read_degrees, answer_degrees),
     Topic("stronger or weaker", Rank.EXACT, read_strength, answer_strength),
     Topic("dry brine", Rank.EXACT, read_dry_brine, answer_dry_brine),
 )

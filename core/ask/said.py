@@ -251,6 +251,11 @@ class Said:
         count = self.count_of("people", "heads", "portions", "plates", "children")
         return None if count is None else int(count)
 
+    def first_bare(self) -> int | None:
+        """Return the first number without a unit that may count people: ten or more."""
+        bare = [value for _, value in self.bare() if value >= _CROWD]
+        return int(bare[0]) if bare else None
+
     def crowd(self) -> int | None:
         """Return how many are to be fed, also where only 'for 365' was said."""
         people = self.people()

@@ -21,7 +21,9 @@ from core.ask import (
     pack_topics,
     ratio_topics,
     safety_topics,
+    salometer_topics,
     season_topics,
+    side_topics,
     yield_topics,
 )
 from core.ask.topic import Topic
@@ -32,9 +34,11 @@ _TABLE: tuple[tuple[Topic[Any], ...], ...] = (
     bound_topics.TOPICS,
     ratio_topics.TOPICS,
     brine_topics.TOPICS,
+    salometer_topics.TOPICS,
     mix_topics.TOPICS,
     season_topics.TOPICS,
     crowd_topics.TOPICS,
+    side_topics.TOPICS,
     pack_topics.TOPICS,
     load_topics.TOPICS,
     pace_topics.TOPICS,

@@ -19,7 +19,7 @@ OURS = (
     "__init__",
     *(f"{name}_topics" for name in ("brine", "card", "cost", "crowd", "fuel", "load")),
     *(f"{name}_topics" for name in ("measure", "mix", "ratio", "season", "yield")),
-    *(f"{name}_topics" for name in ("list", "pace", "pack")),
+    *(f"{name}_topics" for name in ("list", "pace", "pack", "salometer", "side")),
 )
 
 
