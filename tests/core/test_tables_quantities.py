@@ -126,7 +126,7 @@ def test_our_cup_is_that_of_two_libraries() -> None:
 
 
 def test_the_imperial_gallon_is_that_of_two_libraries() -> None:
-    from core.ask.measure_topics import IMPERIAL
+    from core.ask.said import IMPERIAL
 
     assert scipy.constants.gallon_imp * 1000 == pytest.approx(IMPERIAL["gal"], rel=1e-9)
     assert volume_l("1 imperial gal") == pytest.approx(IMPERIAL["gal"], rel=1e-9)
