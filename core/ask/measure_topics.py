@@ -14,7 +14,7 @@ from core.scaling.expand import menu_needs
 from core.scaling.measures import Food, Weighed, food_in, rub_kg, salt_range, weighed
 from core.words import Quantity, Token
 
-_IMPERIAL_UNITS = {f"imp {unit}": unit for unit in IMPERIAL}
+_IMPERIAL_UNITS = {f"imperial {unit}": unit for unit in IMPERIAL}
 _HOUSEHOLD = frozenset({"cup", "tbsp", "tsp", "fl oz", "pt", "qt", "gal", *_IMPERIAL_UNITS})
 _STATES = ("packed", "unpacked", "chopped", "shredded", "sliced", "diced", "grated", "whole")
 

@@ -42,7 +42,7 @@ L_PER = {
 IMPERIAL = {"gal": 4.54609, "qt": 1.1365225, "pt": 0.56826125, "fl oz": 0.0284130625}
 """UK Weights and Measures Act 1985, schedule 1, L; exact."""
 
-_OLD = "imp "
+_OLD = "imperial "
 """Set before a unit that is imperial, so that an answer says so."""
 
 L_PER |= {_OLD + unit: litres for unit, litres in IMPERIAL.items()}
