@@ -55,6 +55,8 @@ class Forward:
             key, minutes = late
             if minutes == inf:
                 return False
+            if key not in free:
+                continue  # it stays on its fire for longer: everything again from there
             hold_back[key] = hold_back.get(key, 0.0) + max(up(minutes), GRID_MIN)
         return False
 
@@ -75,7 +77,8 @@ class Forward:
             if slot.start > by + _EPS:
                 if pushes in free:
                     return pushes, slot.start - by
-                self._leave_on(pushes, slot.start - by)
+                if self._leave_on(pushes, slot.start - by):
+                    return pushes, 0.0
             self.board.put(op, slot)
             self._stretch(op, slot)
         return None
@@ -103,15 +106,18 @@ class Forward:
                 by, pushes = limit, self._mover(own).key
         return ready, by, pushes
 
-    def _leave_on(self, key: str, minutes: float) -> None:
+    def _leave_on(self, key: str, minutes: float) -> bool:
         """Leave what is on a fire there for longer, as far as its card allows."""
         op, slot = self.board.ops[key], self.board.slots[key]
         if key not in self.running or op.flexible:
-            return
+            return False
         longest = op.most if op.most < inf else op.ideal
         end = min(slot.end + minutes, max(slot.start + min(longest, op.hard), slot.end))
+        if end < slot.end + GRID_MIN - _EPS:
+            return False
         self.board.take(op)
         self.board.put(op, Slot(slot.start, end, slot.place, slot.crew))
+        return True
 
     def _mover(self, op: Op) -> Op:
         """Return the op that really has to move: the work before a wait, not the wait."""

@@ -18,6 +18,7 @@ from core.model import (
     StationKind,
     Step,
 )
+from core.planner.crewing import able
 from core.planner.demand import Demand, demand
 from core.planner.durations import in_pieces, on_fire
 from core.planner.jobs import Hand, Place, up
@@ -108,14 +109,45 @@ class Kitchen:
 
     def stations(self, step: Step) -> tuple[Station, ...]:
         """Return the stations a step may use; none if it names none."""
-        return self.cards.kit.matching(step.station) if step.station else ()
+        return self._matching[step.station] if step.station else ()
+
+    @cached_property
+    def _matching(self) -> dict[str, tuple[Station, ...]]:
+        names = {s.station for d in self.cards.dishes for s in d.steps if s.station}
+        return {name: self.cards.kit.matching(name) for name in names}
+
+    @cached_property
+    def _fires(self) -> frozenset[str]:
+        return frozenset(name for name, found in self._matching.items() if on_fire(found))
 
     def is_fire(self, step: Step) -> bool:
         """Return whether a step is on a fire."""
-        return on_fire(self.stations(step))
+        return step.station in self._fires
+
+    def able(self, dish: Dish, index: int, *, raw: bool) -> tuple[str, ...]:
+        """Return who may do a step of a dish, best first."""
+        key = (dish.id, index, raw)
+        if key not in self._able:
+            step = dish.steps[index]
+            fire = self.is_fire(step)
+            self._able[key] = able(self.cards, step, self.stations(step), fire=fire, raw=raw)
+        return self._able[key]
+
+    @cached_property
+    def _able(self) -> dict[tuple[str, int, bool], tuple[str, ...]]:
+        return {}
 
     def first_fire(self, dish: Dish) -> int | None:
         """Return where in a dish's steps its loads begin; None if it makes none."""
+        if dish.id not in self._first_fires:
+            self._first_fires[dish.id] = self._first_fire(dish)
+        return self._first_fires[dish.id]
+
+    @cached_property
+    def _first_fires(self) -> dict[str, int | None]:
+        return {}
+
+    def _first_fire(self, dish: Dish) -> int | None:
         if dish.id not in self.menu or not in_pieces(self.cards, dish.id):
             return None
         for index, step in enumerate(dish.steps):

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
+from functools import cached_property
 
 from core.model import Event, Moment, Weather
 
 DAY_MIN = 24 * 60
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Origin:
     """Turns moments of the cards and instants into minutes, and minutes into instants.
 
@@ -24,7 +25,7 @@ class Origin:
 
     event: Event
 
-    @property
+    @cached_property
     def at(self) -> datetime:
         """Return the instant of minute 0."""
         return self.event.instant(Moment(0, 0, 0))

@@ -8,7 +8,6 @@ from math import ceil, inf
 
 from core.errors import CannotPlanError
 from core.model import Dish, FoodClass, Per, Pin, Station, StationKind, Step, Tied
-from core.planner.crewing import able
 from core.planner.durations import step_length, weather_counts
 from core.planner.jobs import Lag, Op, down
 from core.planner.kitchen import Kitchen, racks_taken
@@ -64,7 +63,7 @@ class Work:
         step = self.dish.steps[index]
         stations = self.kitchen.stations(step)
         fire = self.kitchen.is_fire(step)
-        people = able(self.kitchen.cards, step, stations, fire=fire, raw=self.raw(index))
+        people = self.kitchen.able(self.dish, index, raw=self.raw(index))
         hands = self._hands(step, people)
         weather = (
             self.kitchen.clock.weather(self.around) if weather_counts(stations, step) else None

@@ -6,6 +6,8 @@
 | `shop.py` | starts, lags, one fire one load one temperature, pools, hands |
 | `supply.py` | portions ready against portions wanted, on a grid; late, held, change-overs |
 | `fifo.py` | the polish: first in, first out, to the half minute |
+| `targets.py` | an event's aims: late, badly held, slack eaten, early, calls moved |
+| `stations.py` | very many guests: kitchens side by side |
 | `people.py` | who does what, breaks and all, the times being fixed |
 | `run.py` | the whole: makespans, and plans for guests |
 

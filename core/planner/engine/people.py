@@ -31,7 +31,7 @@ def with_people(
     """
     desk = _Desk(problem, horizon, slots)
     desk.build(was or {})
-    answer = solve(desk.model, effort or Effort(deterministic=0.3))
+    answer = solve(desk.model, effort or Effort(deterministic=0.1))
     if not answer.found:
         return None
     found = {}

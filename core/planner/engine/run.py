@@ -10,6 +10,7 @@ from core.planner.engine.fifo import Fifo
 from core.planner.engine.people import with_people
 from core.planner.engine.shop import Horizon, Shop
 from core.planner.engine.solver import Answer, Effort, Expr, hint, solve, total
+from core.planner.engine.stations import stations
 from core.planner.engine.supply import Supply
 from core.planner.engine.targets import Targets
 from core.planner.jobs import Problem, Schedule, Slot
@@ -133,14 +134,14 @@ def best(
 ) -> tuple[Schedule, dict[str, float]] | None:
     """Return the whole pipeline's schedule with people and breaks; None if it finds nothing.
 
-    Free order on a grid first, then the polish; the better of the two, portion by portion, gets
-    its people.
+    Free order on a grid first, then the polish; the best of the two and of `first`, portion by
+    portion, gets its people.
     """
     rough = for_guests(problem, begins, ends, effort, first)
     if not rough.slots:
         return None
     fine = polished(problem, rough, begins, ends, effort)
-    tries = [s for s in (fine, rough) if s.slots]
+    tries = [s for s in (fine, rough, Schedule(dict(first or {}))) if s.slots]
     horizon = horizon_of(problem, begins, ends)
     for schedule in sorted(tries, key=lambda s: worth(problem, s.slots).key()):
         staffed = with_people(problem, horizon, schedule.slots)
@@ -150,6 +151,27 @@ def best(
             status = "proved" if both else "best_found"
             return replace(schedule, slots=slots, status=status), breaks
     return None
+
+
+def in_stations(
+    problem: Problem, begins: float, ends: float, effort: Effort | None = None
+) -> tuple[Schedule, dict[str, float]] | None:
+    """Return the schedule of very many guests, kitchen by kitchen; None if one finds nothing."""
+    slots: dict[str, Slot] = {}
+    breaks: dict[str, float] = {}
+    proved = True
+    for kitchen in stations(problem):
+        found = best(kitchen, begins, ends, effort)
+        if found is None:
+            return None
+        schedule, own = found
+        slots |= schedule.slots
+        breaks |= own
+        proved = proved and schedule.status == "proved"
+    value = worth(problem, slots)
+    status = "proved" if proved else "best_found"
+    score = (value.late, value.held, float(value.changes))
+    return Schedule(slots, "cp", status, score=score), breaks
 
 
 def on_target(

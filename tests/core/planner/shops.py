@@ -167,46 +167,42 @@ def micro(name: str) -> tuple[Problem, tuple[float, ...]]:
     return problem, tuple(float(x) for x in row["optimum"])
 
 
-def evening() -> Problem:
-    """The evening of 320 guests: chicken, steak and pork, two grills, six people."""
+def evening(copies: int = 1) -> Problem:
+    """The evening of 320 guests: chicken, steak and pork, two grills, six people.
+
+    With `copies` of everything in one pot: kitchen, crew, loads and guests.
+    """
     data = _guests()["event320"]
-    hands = {row["name"]: _person(row) for row in data["crew"]}
-    skills = {row["name"]: set(row["skills"]) for row in data["crew"]}
-    dishes = {row["name"]: row for row in data["dish"]}
+    crew = [
+        (f"{row['name']}{'' if n == 0 else f'-{n}'}", row)
+        for n in range(copies)
+        for row in data["crew"]
+    ]
+    hands = {name: _person(name, row) for name, row in crew}
+    skills = {name: set(row["skills"]) for name, row in crew}
+    dishes = {
+        row["name"]: {**row, "demand": [[m, n * copies] for m, n in row["demand"]]}
+        for row in data["dish"]
+    }
+    grills = [f"{g}{'' if n == 0 else f'-{n}'}" for n in range(copies) for g in data["grills"]]
     groups: list[Group] = []
     eaten: dict[str, int] = {}
     for load_id, name, portions, grill in data["sizing"]["loads"]:
-        dish = dishes[name]
-        number = sum(g.dish == name for g in groups) + 1
-        lumps = [(float(m), n) for m, n in dish["demand"]]
-        needed = _eaten_at(lumps, eaten.get(name, 0) + 1)
-        eaten[name] = eaten.get(name, 0) + portions
-        last = _eaten_at(lumps, eaten[name])
-        ops = tuple(_blocks(load_id, dish, portions, data["grills"], grill, skills))
-        groups.append(
-            Group(
-                load_id,
-                name,
-                number,
-                load_id,
-                portions,
-                ops,
-                needed,
-                last,
-                floor=min(last - dish["hold_limit"], needed),
-                target=needed,
-                served=True,
-            )
-        )
-    setup = data["setup"]
-    cold = float(data["cold_heat_up"])
+        for n in range(copies):
+            known = f"{load_id}{'' if n == 0 else f'-{n}'}"
+            dish = dishes[name]
+            on = grill if grill < 0 else grill + 2 * n
+            ops = tuple(_blocks(known, dish, portions, grills, on, skills))
+            number = sum(g.dish == name for g in groups) + 1
+            groups.append(_load(known, dish, number, portions, ops, eaten))
+    setup, cold = data["setup"], float(data["cold_heat_up"])
     places = {
         g: Place(g, g, fire=True, opens=cold, hotter=setup["hotter"], cooler=setup["cooler"])
-        for g in data["grills"]
+        for g in grills
     }
-    places["smoker"] = Place("smoker", "smoker", room=data["smoker_places"])
-    places["oven"] = Place("oven", "oven", room=data["oven_places"])
-    places["table"] = Place("table", "table", room=data["tables"])
+    places["smoker"] = Place("smoker", "smoker", room=data["smoker_places"] * copies)
+    places["oven"] = Place("oven", "oven", room=data["oven_places"] * copies)
+    places["table"] = Place("table", "table", room=data["tables"] * copies)
     appetites = {
         name: Appetite(
             name,
@@ -222,16 +218,46 @@ def evening() -> Problem:
         hands,
         630.0,
         hours=((0.0, float(data["horizon"])),),
-        pools={"fridge": data["fridge_litres"]},
+        pools={"fridge": data["fridge_litres"] * copies},
         appetites=appetites,
     )
 
 
-def _person(row: dict[str, Any]) -> Hand:
+def _load(
+    load_id: str,
+    dish: dict[str, Any],
+    number: int,
+    portions: int,
+    ops: tuple[Op, ...],
+    eaten: dict[str, int],
+) -> Group:
+    """A load with whom it feeds, first in first out."""
+    name = dish["name"]
+    lumps = [(float(m), n) for m, n in dish["demand"]]
+    needed = _eaten_at(lumps, eaten.get(name, 0) + 1)
+    eaten[name] = eaten.get(name, 0) + portions
+    last = _eaten_at(lumps, eaten[name])
+    floor = min(last - dish["hold_limit"], needed)
+    return Group(
+        load_id,
+        name,
+        number,
+        load_id,
+        portions,
+        ops,
+        needed,
+        last,
+        floor=floor,
+        target=needed,
+        served=True,
+    )
+
+
+def _person(name: str, row: dict[str, Any]) -> Hand:
     low, high = row["break_window"]
     starts, ends = row["shift"]
     return Hand(
-        row["name"],
+        name,
         ((float(starts), float(ends)),),
         float(row["break"]),
         break_window=(float(low), float(high)),
