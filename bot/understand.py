@@ -6,7 +6,6 @@ on the screen, and after a restart they can be said again.
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import assert_never
@@ -20,19 +19,10 @@ from core.cook import Cook, Decision, Phase, decide
 from core.cook.decision import booked
 from core.cook.load_out import load_out_answer
 from core.cook.subjects import in_order, key_of
-from core.facts import Choose, TickLoaded, Wish
+from core.facts import Choose, Wish
 from core.model import Answer, Label, say
 from core.outlook import look, mine, next_up, running_cook, sos, status, who
 from core.rights import check_right
-
-CHECK = re.compile(r"^\s*/?(?:check|mira|revisa|comprueba)\s+(\S.{0,30})$", re.IGNORECASE)
-"""'check A': when to look and what to expect."""
-
-LOADED = re.compile(
-    r"^\s*(?:loaded|in the van|cargad[oa]s?|en la furgo(?:neta)?)[:\s]+(\S.{0,60})$", re.IGNORECASE
-)
-LOAD_OUT = re.compile(r"^\s*/?(?:load[- ]?out|van list|carga|furgo(?:neta)?)\s*\??$", re.IGNORECASE)
-"""'loaded tongs' ticks the van's list; 'load-out' says what is missing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,15 +52,6 @@ class Understanding:
         where = (reply.cook_id, person)
         asking = self._asking.pop(where, None)
         text = reply.text
-        packed = LOADED.match(text)
-        if packed:
-            wish = TickLoaded(packed[1])
-            return wished(reply.cook, (wish,), person, _when(reply, None, now), now)
-        if LOAD_OUT.match(text) and reply.cook.cards is not None:
-            return Decision(answer=load_out_answer(reply.cook))
-        looked = CHECK.match(text)
-        if looked:
-            return Decision(answer=look(reply.cook, looked[1]))
         meant = parse(text, ear_for(reply, now))
         if asking is not None and isinstance(meant, Wished):
             again = _tapped(asking, meant, reply.cook, person)
@@ -155,6 +136,10 @@ def queried(reply: Reply, what: str, arg: str, now: datetime) -> Answer:
     match what:
         case "status" | "plan":
             return status(cook, now)
+        case "check":
+            return look(cook, arg)
+        case "load-out":
+            return load_out_answer(cook)
         case "cook":
             return running_cook(cook, now)
         case "next":

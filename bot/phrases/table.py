@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from bot.phrases.changes import read_heads, read_late, read_plates
 from bot.phrases.heard import Heard
+from bot.phrases.lists import read_load_out, read_loaded, read_look
 from bot.phrases.readings import read_reading
 from bot.phrases.reports import read_report
 from bot.phrases.said import Said
@@ -57,6 +58,9 @@ ROWS: tuple[Row, ...] = (
     Row("sos", "ask", ("sos",), "SOS", "emergencia", "sos", read_sos),
     Row("ask", "ask", (), "/ask 5to1 conc 18L tub", "/ask salmuera 6% 25 kg pollo", "Asked",
         read_ask),
+    Row("check", "ask", (), "check A", "revisa A", "check", read_look),
+    Row("status", "ask", (), "load-out", "carga", "load-out", read_load_out),
+    Row("done", "report", (), "loaded tongs", "cargadas pinzas", "TickLoaded", read_loaded),
     Row("done", "report", (), "[2]", "[2]", "Choose", read_choice),
     Row("undo", "report", ("undo",), "undo", "deshacer", "Undo", read_undo),
     Row("done", "report", ("ok", "done", "yes"), "ok", "oído", "AnswerCall", read_answer),
