@@ -6,6 +6,7 @@ on the screen, and after a restart they can be said again.
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import assert_never
@@ -15,14 +16,16 @@ from bot.phrases import help as help_lines
 from bot.render import render
 from bot.replies import Reply
 from core.ask import AskContext, ask
-from core.cook import Cook, Decision, Phase, decide
+from core.cook import Cook, Decision, Notice, Phase, decide
 from core.cook.decision import booked
 from core.cook.load_out import load_out_answer
 from core.cook.subjects import in_order, key_of
 from core.facts import Choose, Wish
-from core.model import Answer, Label, say
+from core.model import Answer, Label, Lead, Sound, Verdict, say
 from core.outlook import look, mine, next_up, running_cook, sos, status, who
 from core.rights import check_right
+
+ALLERGY = re.compile(r"al+erg|celiac|coeliac|anaphyl|anafil", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +66,10 @@ class Understanding:
             case Queried(what=what, arg=arg):
                 return Decision(answer=queried(reply, what, arg, now))
             case Asked(text=question):
-                return Decision(answer=self._asked(reply, question, now))
+                answer = self._asked(reply, question, now)
+                if answer.verdict is Verdict.UNKNOWN and ALLERGY.search(question):
+                    return to_allergy_lead(reply)
+                return Decision(answer=answer)
             case Unclear(line=line, choices=choices):
                 self._remember(reply, text, Answer((), question=line, choices=choices))
                 return Decision(answer=Answer((), question=line, choices=choices))
@@ -83,6 +89,22 @@ class Understanding:
         choices = tuple(render(choice, reply.lang, zone) for choice in answer.choices)
         where = (reply.cook_id, reply.person or "")
         self._asking[where] = Asking(text, choices, reply.cook.seq)
+
+
+def to_allergy_lead(reply: Reply) -> Decision:
+    """Return word to who leads on allergies: what was said of one and not understood is theirs."""
+    cards = reply.cook.cards
+    lead = (cards.leading(Lead.ALLERGY) or cards.chef) if cards else None
+    who = Label(lead.name if lead else "chef")
+    line = say("{verdict}. Tell {who} now. Nothing goes to them before {who} says so.",
+               verdict=Verdict.NOT_CONFIRMED, who=who)  # fmt: skip
+    answer = Answer((line,), Verdict.NOT_CONFIRMED)
+    if lead is None or lead.id == reply.person:
+        return Decision(answer=answer)
+    told = say("Allergy, from {name}: {text}", name=Label(reply.heard.message.who),
+               text=Label(reply.text[:60]))  # fmt: skip
+    key = f"allergy/{reply.heard.id}"
+    return Decision((), answer, (Notice(key, (lead.id,), (told,), Sound.ALARM, kind="finding"),))
 
 
 def _unheard(text: str) -> Decision:

@@ -185,3 +185,11 @@ def test_each_send_is_an_object_of_the_contract(day: Day) -> None:
 def test_no_answer_is_longer_than_four_lines_a_person(day: Day) -> None:
     replies = [s for s in day.shown if s.message.tag and s.message.tag.kind == "reply"]
     assert [s.message.lines for s in replies if len(s.message.lines) > 4] == []
+
+
+def test_a_severe_allergy_rings_the_allergy_lead_and_holds_the_plate(day: Day) -> None:
+    (reply,) = day.replies(number_of("Dev: table 4 severe nut allergy"))
+    assert reply.message.tag is not None
+    assert reply.message.tag.verdict is Verdict.NOT_CONFIRMED
+    told = [s for s in day.to("carmen") if "severe nut allergy" in s.message.text]
+    assert [s.message.sound for s in told] == [Sound.ALARM]
