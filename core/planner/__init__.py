@@ -15,6 +15,8 @@
 | `truth.py`, `repair.py`, `replanning.py` | the day so far, what it moves, `replan` |
 | `relief.py`, `explaining.py`, `booking.py` | what would help, why not, how many fit |
 | `check/` | an independent judge of plans |
+| `options.py` | what can be done about a slip, each a whole plan |
+| `sharpen.py`, `scoring.py`, `engine/` | the exact engine, asked for late; what plans are worth |
 | `changing.py` | `changes`: what a new plan moves, for whom |
 
 Everything is pure and gives the same plan for the same cards.
@@ -26,6 +28,7 @@ from core.planner.booking import Capacity, capacity
 from core.planner.changing import Changes, Moved, changes
 from core.planner.check import Violation, check
 from core.planner.explaining import Diagnosis, explain
+from core.planner.options import Option, options
 from core.planner.planning import plan
 from core.planner.replanning import replan
 
@@ -34,11 +37,13 @@ __all__ = [
     "Changes",
     "Diagnosis",
     "Moved",
+    "Option",
     "Violation",
     "capacity",
     "changes",
     "check",
     "explain",
+    "options",
     "plan",
     "replan",
 ]

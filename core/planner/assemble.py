@@ -40,8 +40,9 @@ class Result:
 
     def _load(self, group: Group) -> Load:
         ops = self.ops_of(group)
-        index = self.kitchen.first_fire(self.kitchen.cards.dish(group.dish))
-        fire = [self.slot(op) for op in ops if op.index == index]
+        steps = self.kitchen.cards.dish(group.dish).steps
+        index = min(op.index for op in ops if self.kitchen.is_fire(steps[op.index]))
+        fire = sorted((self.slot(op) for op in ops if op.index == index), key=lambda s: s.start)
         ready = max(self.slot(op).end for op in ops)
         runs = tuple(self.run(op) for op in sorted(ops, key=lambda o: (self.slot(o).start, o.key)))
         at = self.kitchen.clock.instant

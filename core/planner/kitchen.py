@@ -45,12 +45,18 @@ class Kitchen:
     """The cards, how many are fed, and by how much plates have moved from the card.
 
     `fixed` are loads whose pieces are on the fire already, by dish and number: their count stays.
+    `ways` are loads that take another way ("lamb/A": "grill-only").
     """
 
     cards: Cards
     heads: int
     shift: float = 0.0
     fixed: Mapping[tuple[str, int], int] = field(default_factory=dict)
+    ways: Mapping[str, str] = field(default_factory=dict)
+
+    def way(self, dish: str, name: str, number: str) -> str | None:
+        """Return the id of the step a load takes another way by; None for the usual way."""
+        return self.ways.get(f"{dish}/{name}") or self.ways.get(f"{dish}/{number}")
 
     @cached_property
     def clock(self) -> Origin:

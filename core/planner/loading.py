@@ -121,14 +121,14 @@ def lots_for(lots: tuple[Lot, ...], share: Share) -> tuple[str, ...]:
 def load_ops(work: Work, share: Share, start: int, prep_last: tuple[str, ...]) -> list[Op]:
     """Return the ops of one load up to where plates take over, from its own first step on."""
     steps = work.dish.steps
+    line = sequence(work, start)
     units: tuple[Unit, ...] = (Unit(share.name, "", share.count),)
-    froms = prep_last
-    last, ops = start - 1, []
-    for index in range(start, len(steps)):
-        step = steps[index]
-        if step.instead_of is not None or (joins(work, index) and index > start):
+    froms = () if line and line[0] < start else prep_last
+    last, ops = start - 1 if froms else -1, []
+    for place, index in enumerate(line):
+        if joins(work, index) and place:
             continue
-        split = work.batches(next_fire(work, index), units)
+        split = work.batches(next_fire(work, line[place:]), units)
         made = []
         for unit in split or units:
             ends = froms or ((unit.last,) if split is None else tuple(u.last for u in units))
@@ -137,22 +137,49 @@ def load_ops(work: Work, share: Share, start: int, prep_last: tuple[str, ...]) -
                 work.lag(last, index, key, across=across) for key in ends if key and last >= 0
             )
             op = work.op(index, unit, after)
-            check_hands(op, step, work.dish)
+            check_hands(op, steps[index], work.dish)
             made.append(replace(unit, last=op.key))
             ops.append(op)
         units, froms, last = tuple(made), (), index
     return ops
 
 
-def next_fire(work: Work, index: int) -> int:
-    """Return the step whose fire decides on batches: for a wait the next, so each has its clock."""
+def sequence(work: Work, start: int) -> list[int]:
+    """Return a load's own steps in order, another way taken where one is chosen.
+
+    What is done another way takes its place; a later fire that would only bring the food to a
+    core it has by then falls away.
+    """
     steps = work.dish.steps
-    if not work.passive(steps[index]):
-        return index
-    for later in range(index + 1, len(steps)):
-        if steps[later].instead_of is None and not work.passive(steps[later]):
-            return later if work.kitchen.is_fire(steps[later]) else index
-    return index
+    usual = [n for n in range(start, len(steps)) if steps[n].instead_of is None]
+    way = work.kitchen.way(work.dish.id, work.load, f"L{work.number}")
+    other = next((n for n, s in enumerate(steps) if way and s.id == way), None)
+    if other is None:
+        return usual
+    replaced = steps[other].instead_of
+    done_c = steps[other].until_core_c
+    found: list[int] = [] if any(steps[n].id == replaced for n in usual) else [other]
+    for index in usual:
+        core_c = steps[index].until_core_c
+        if steps[index].id == replaced:
+            found.append(other)
+        elif not (found and core_c is not None and done_c is not None and core_c <= done_c):
+            found.append(index)
+    return found
+
+
+def next_fire(work: Work, line: list[int]) -> int:
+    """Return the step whose fire decides on batches: for a wait the next, so each has its clock.
+
+    Before its first fire a load is whole.
+    """
+    steps = work.dish.steps
+    if not work.passive(steps[line[0]]) or line[0] < (work.kitchen.first_fire(work.dish) or 0):
+        return line[0]
+    for later in line[1:]:
+        if not work.passive(steps[later]):
+            return later if work.kitchen.is_fire(steps[later]) else line[0]
+    return line[0]
 
 
 def joins(work: Work, index: int) -> bool:

@@ -30,6 +30,7 @@ def replan(
     letter: str,
     reason: str,
     engine: str = "list",
+    ways: Mapping[str, str] | None = None,
 ) -> Plan:
     """Return the plan from here on.
 
@@ -52,6 +53,9 @@ def replan(
     engine
         "list" repairs at once; "cp" lets the exact engine try to do better for half a second,
         with a price on moving what people were told.
+    ways
+        Loads that take another way from their card, by load id: the step that does instead. Those
+        of the plan in force stand.
 
     Raises
     ------
@@ -62,7 +66,8 @@ def replan(
     plates = old.plates_at if plates_at is None else plates_at
     kitchen = kitchen_of(cards, people, plates)
     validate(kitchen)
-    kitchen = replace(kitchen, fixed=begun_counts(old, progress))
+    taken = {**ways_of(cards, old), **(ways or {})}
+    kitchen = replace(kitchen, fixed=begun_counts(old, progress), ways=taken)
     problem = _with_day(kitchen, without_pins(problem_of(kitchen)), old, progress)
     held = plates > old.plates_at
     truth = Reader(problem, old, progress, kitchen.clock, held).truth()
@@ -105,6 +110,16 @@ def _begun(op: Op, truth: Truth) -> Op:
     """Return a wait that runs: its start stands, its end is open."""
     start = truth.frozen[op.key].start
     return replace(op, opens=start, closes=start, attended=False)
+
+
+def ways_of(cards: Cards, plan: Plan) -> dict[str, str]:
+    """Return the loads of a plan that take another way, and the step that does."""
+    return {
+        load.id: run.step
+        for load in plan.loads
+        for run in load.runs
+        if cards.dish(run.dish).steps[run.index].instead_of is not None
+    }
 
 
 def begun_counts(old: Plan, progress: Progress) -> dict[tuple[str, int], int]:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from datetime import timedelta
 from itertools import pairwise
 
-from core.model import Per, Pin, Step, Tied
+from core.model import Dish, Per, Pin, Step, Tied
 from core.planner.check.day import SLACK_MIN, Day, Job, Violation
 
 _COLD_AND_WIND = 1.5  # no weather rule stretches a fire step further
@@ -35,7 +35,8 @@ def _load(day: Day, dish_id: str, name: str, count: int) -> Iterator[Violation]:
     about = f"{dish_id}/{name}"
     if indices:
         for index in usual:
-            if index > indices[0] and index not in indices:
+            missing = index > indices[0] and index not in indices
+            if missing and not _another_way(day.dish(dish_id), index, indices):
                 step = day.dish(dish_id).steps[index].id
                 yield Violation("step missing", about, f"no {step}")
     for index in indices:
@@ -48,6 +49,18 @@ def _load(day: Day, dish_id: str, name: str, count: int) -> Iterator[Violation]:
         for job in (j for j in mine if j.index == after):
             own = [f for f in firsts if f.unit == job.unit]
             yield from _gap(day, own or firsts, job)
+
+
+def _another_way(dish: Dish, index: int, indices: list[int]) -> bool:
+    """Return whether a step was done another way, or that way had it done already."""
+    step = dish.steps[index]
+    for other in (dish.steps[n] for n in indices if dish.steps[n].instead_of is not None):
+        hot = step.until_core_c is not None and other.until_core_c is not None
+        if other.instead_of == step.id or (
+            hot and (step.until_core_c or 0.0) <= (other.until_core_c or 0.0)
+        ):
+            return True
+    return False
 
 
 def _gap(day: Day, before: list[Job], job: Job) -> Iterator[Violation]:
