@@ -5,7 +5,7 @@ BIN := $(VENV)/bin
 LOCK := requirements.lock
 STAMP := $(VENV)/.ready
 
-.PHONY: setup demo test fix lock bench clean
+.PHONY: setup demo test fix lock bench soak clean
 
 setup: $(STAMP)
 
@@ -32,6 +32,10 @@ fix: setup
 
 bench: setup
 	$(BIN)/python -m tests.bench
+
+# A thousand kills on each database; tests/soak/REPORT.md keeps what the long run said.
+soak: setup
+	$(BIN)/python -m tests.soak both 1000 1
 
 # Re-pin every dependency with its hashes; needs uv on the path.
 lock:

@@ -56,6 +56,8 @@ def _run(chosen: argparse.Namespace) -> int:
             return commands.demo(chosen)
         case "chat":
             return commands.chat(chosen)
+        case "backup" | "restore":
+            return commands.copies(chosen)
         case _:
             return commands.serve(chosen)
 
@@ -112,6 +114,14 @@ def _parser() -> argparse.ArgumentParser:
     log.add_argument("--db", metavar="URL")
     log.add_argument("--json", action="store_true")
     log.add_argument("--pdf", type=Path, metavar="FILE")
+
+    backup = commands.add_parser("backup", help="copy the log while the bot runs")
+    backup.add_argument("file", type=Path, metavar="FILE")
+    backup.add_argument("--db", metavar="URL")
+
+    restore = commands.add_parser("restore", help="put a backup into a new, empty database")
+    restore.add_argument("file", type=Path, metavar="FILE")
+    restore.add_argument("--db", metavar="URL")
 
     serve = commands.add_parser("serve", help="run the configured front-ends")
     serve.add_argument("--check", action="store_true")

@@ -11,11 +11,13 @@ from datetime import datetime, timedelta
 from pathlib import Path
 from typing import TextIO
 
+from bot.absence import Watch, watch_stalls
 from bot.cards import read_event, read_texts
 from bot.chat.console import Console, Paper
 from bot.clock import SystemClock
 from bot.directory import NamesDirectory, folded_name
 from bot.dispatch import Dispatcher
+from bot.logs import log_to
 from bot.outbox import Outbox
 from bot.ports import Clock, FactStore
 from bot.reminders import AlarmClock, Pump
@@ -83,7 +85,7 @@ def _joined(
 ) -> tuple[Dispatcher, Outbox, Pump]:
     dispatcher = Dispatcher(store, clock, NamesDirectory(NETWORK, cook_id))
     outbox = Outbox(store, {NETWORK: console}, clock, wanted=dispatcher.wanted)
-    pump = Pump(dispatcher.ring, clock, AlarmClock())
+    pump = Pump(Watch(dispatcher, {NETWORK: console}).ring, clock, AlarmClock())
 
     def nudge() -> None:
         outbox.nudge()
@@ -95,6 +97,7 @@ def _joined(
 async def _converse(console: Console, dispatcher: Dispatcher, outbox: Outbox, pump: Pump) -> None:
     """Listen until the input ends, while the pump rings and the outbox delivers."""
     await dispatcher.work()  # what was heard before a crash
+    stalls = asyncio.create_task(watch_stalls())
     ringing = asyncio.create_task(pump.run())
     sending = asyncio.create_task(outbox.run())
     try:
@@ -102,9 +105,10 @@ async def _converse(console: Console, dispatcher: Dispatcher, outbox: Outbox, pu
             await dispatcher.hear((message,))
             pump.nudge()
     finally:
-        ringing.cancel()
-        with suppress(asyncio.CancelledError):
-            await ringing
+        for task in (ringing, stalls):
+            task.cancel()
+            with suppress(asyncio.CancelledError):
+                await task
         outbox.stop()
         await sending
         await outbox.deliver(NETWORK)
@@ -156,7 +160,8 @@ def run_chat(event: Path, as_name: str | None, url: str) -> None:
 
 
 def run_serve(url: str) -> None:
-    """Run `serve` on this terminal."""
+    """Run `serve` on this terminal, its log as JSON lines on the error stream."""
+    log_to(sys.stderr)
     asyncio.run(serve(url, sys.stdin, sys.stdout))
 
 

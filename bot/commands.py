@@ -370,6 +370,25 @@ def demo(chosen: argparse.Namespace) -> int:
     return 0
 
 
+# ------------------------------------------------------------------ backup and restore
+
+
+def copies(chosen: argparse.Namespace) -> int:
+    """Copy the log while the bot runs, or put a copy into a new database."""
+    from bot.settings import read_settings
+    from bot.store.backup import backed_up, restored
+    from bot.store.engine import place
+
+    url = read_settings(os.environ, chosen.db).db_url
+    if chosen.command == "backup":
+        to = backed_up(place(url), chosen.file)
+        print(f"{to}: {to.stat().st_size / 1000:.0f} kB")
+    else:
+        restored(chosen.file, url)
+        print(f"Restored {chosen.file}. 'pitcrier log COOK' says whether its chain holds.")
+    return 0
+
+
 # ------------------------------------------------------------------ chat and serve
 
 

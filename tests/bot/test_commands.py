@@ -144,3 +144,25 @@ def test_an_unknown_cook_is_told_which_there_are(
     typed(tmp_path, b"status\n")
     assert main(["log", "other-1", "--db", str(tmp_path / "log.db")]) == 2
     assert "golden-wedding-1" in capsys.readouterr().err
+
+
+def test_a_backup_can_be_taken_while_the_chat_runs_and_put_back(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    command = [sys.executable, "-m", "bot", "chat", WEDDING, "--as", "Bo"]
+    command += ["--db", str(tmp_path / "log.db")]
+    with subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE) as chat:
+        assert chat.stdin is not None
+        assert chat.stdout is not None
+        while b"you are Bo" not in chat.stdout.readline():
+            pass
+        copy = tmp_path / "copy.db"
+        assert main(["backup", str(copy), "--db", str(tmp_path / "log.db")]) == 0
+        chat.stdin.close()
+        chat.stdout.read()
+    new = tmp_path / "new.db"
+    assert main(["restore", str(copy), "--db", str(new)]) == 0
+    assert main(["restore", str(copy), "--db", str(new)]) == 2  # never over what is there
+    capsys.readouterr()
+    assert main(["log", "golden-wedding-1", "--db", str(new)]) == 0
+    assert "Chain holds" in capsys.readouterr().out
