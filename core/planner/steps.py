@@ -8,7 +8,7 @@ from math import ceil, inf
 
 from core.errors import CannotPlanError
 from core.model import Dish, FoodClass, Per, Pin, Station, StationKind, Step, Tied
-from core.planner.durations import step_length, weather_counts
+from core.planner.durations import Length, step_length, weather_counts
 from core.planner.jobs import Lag, Op, down
 from core.planner.kitchen import Kitchen, racks_taken
 from core.scaling.loads import full_first, lots_of
@@ -61,18 +61,11 @@ class Work:
     def op(self, index: int, unit: Unit, after: tuple[Lag, ...], *, prep: bool = False) -> Op:
         """Return the op of one step for one unit."""
         step = self.dish.steps[index]
-        stations = self.kitchen.stations(step)
-        fire = self.kitchen.is_fire(step)
         people = self.kitchen.able(self.dish, index, raw=self.raw(index))
         hands = self._hands(step, people)
-        weather = (
-            self.kitchen.clock.weather(self.around) if weather_counts(stations, step) else None
-        )
-        long = step_length(step, unit.count, hands, weather, fire)
+        long = self._length(step, unit, hands)
         opens, closes = self._window(step, long.ideal)
-        turns = max(len(stations), 1) if prep else 1
-        first = unit.suffix == "" or int(unit.suffix) <= turns
-        start = self._start(step, index) if first else None
+        first = self._first_turn(step, unit, prep=prep)
         wait = self.passive(step)
         return Op(
             key=self._key(step, unit, prep=prep),
@@ -91,17 +84,27 @@ class Work:
             station=step.station,
             places=self._places(step, index, unit),
             use=self._use(step, unit, hands),
-            temp_c=step.temp_c if fire else None,
+            temp_c=step.temp_c if self.kitchen.is_fire(step) else None,
             hands=hands,
             able=people,
             after=after,
             tied=step.tied,
-            start=start,
+            start=self._start(step, index) if first else None,
             pinned=first and self.pin_of(step, index, "start") is not None,
             opens=opens,
             closes=closes,
             attended=not any(lag.most - lag.least < 1e-3 for lag in after),
         )
+
+    def _length(self, step: Step, unit: Unit, hands: int) -> Length:
+        counts = weather_counts(self.kitchen.stations(step), step)
+        weather = self.kitchen.clock.weather(self.around) if counts else None
+        return step_length(step, unit.count, hands, weather, self.kitchen.is_fire(step))
+
+    def _first_turn(self, step: Step, unit: Unit, *, prep: bool) -> bool:
+        """Return whether a pin is meant for this unit: the first batch, as many lots as tubs."""
+        turns = max(len(self.kitchen.stations(step)), 1) if prep else 1
+        return unit.suffix == "" or int(unit.suffix) <= turns
 
     def _key(self, step: Step, unit: Unit, *, prep: bool) -> str:
         parts = [self.dish.id, *([] if prep else [self.load]), step.id]

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from functools import cached_property
 
-from core.model import FIRES, Cards, Dish, Plan, Station, Step
+from core.model import FIRES, Cards, Dish, Plan, Station, Step, StepRun, Task
 
 SLACK_MIN = 0.6
 """Plans are on half minutes; less than this is rounding."""
@@ -63,45 +63,44 @@ class Day:
     @cached_property
     def jobs(self) -> tuple[Job, ...]:
         """Return all runs, and the tasks that are steps of dishes."""
-        found: list[Job] = []
-        for run in self.plan.runs():
-            step = self.dish(run.dish).steps[run.index]
-            found.append(
-                Job(
-                    run.key,
-                    run.dish,
-                    run.load,
-                    run.unit,
-                    step,
-                    run.index,
-                    run.count,
-                    run.station,
-                    self.minute(run.start),
-                    self.minute(run.end),
-                    run.crew,
-                )
-            )
-        for task in self.plan.tasks:
-            dish = self._known(task.dish)
-            if dish is None or task.step is None:
-                continue
-            index = [s.id for s in dish.steps].index(task.step)
-            found.append(
-                Job(
-                    task.id,
-                    dish.id,
-                    "",
-                    task.batch or "",
-                    dish.steps[index],
-                    index,
-                    task.count or 0,
-                    task.station,
-                    self.minute(task.start),
-                    self.minute(task.end),
-                    task.crew,
-                )
-            )
+        found = [self._of_run(run) for run in self.plan.runs()]
+        found.extend(job for task in self.plan.tasks if (job := self._of_task(task)) is not None)
         return tuple(sorted(found, key=lambda job: (job.start, job.key)))
+
+    def _of_run(self, run: StepRun) -> Job:
+        return Job(
+            run.key,
+            run.dish,
+            run.load,
+            run.unit,
+            self.dish(run.dish).steps[run.index],
+            run.index,
+            run.count,
+            run.station,
+            self.minute(run.start),
+            self.minute(run.end),
+            run.crew,
+        )
+
+    def _of_task(self, task: Task) -> Job | None:
+        """Return a task as a job, if it is a step of a dish."""
+        dish = self._known(task.dish)
+        if dish is None or task.step is None:
+            return None
+        index = [s.id for s in dish.steps].index(task.step)
+        return Job(
+            task.id,
+            dish.id,
+            "",
+            task.batch or "",
+            dish.steps[index],
+            index,
+            task.count or 0,
+            task.station,
+            self.minute(task.start),
+            self.minute(task.end),
+            task.crew,
+        )
 
     def judged(self, job: Job) -> bool:
         """Return whether a job is still to come."""

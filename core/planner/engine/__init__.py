@@ -3,7 +3,9 @@
 | File | What it holds |
 |---|---|
 | `solver.py` | the only file that knows the solver library; models, effort, answers |
-| `shop.py` | starts, lags, one fire one load one temperature, pools, hands |
+| `horizon.py` | from when to when, in which ticks |
+| `shop.py` | starts, lags, one fire one load one temperature, pools |
+| `hands.py` | enough able people at every moment |
 | `supply.py` | portions ready against portions wanted, on a grid; late, held, change-overs |
 | `fifo.py` | the polish: first in, first out, to the half minute |
 | `targets.py` | an event's aims: late, badly held, slack eaten, early, calls moved |

@@ -11,7 +11,7 @@ from dataclasses import replace
 from itertools import pairwise
 from math import inf
 
-from core.planner.engine.shop import Horizon
+from core.planner.engine.horizon import Horizon
 from core.planner.engine.solver import Effort, Expr, Model, Stay, Var, solve, total
 from core.planner.jobs import Op, Problem, Slot, Touch
 

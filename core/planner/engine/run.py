@@ -7,8 +7,9 @@ from dataclasses import replace
 from math import inf
 
 from core.planner.engine.fifo import Fifo
+from core.planner.engine.horizon import Horizon
 from core.planner.engine.people import with_people
-from core.planner.engine.shop import Horizon, Shop
+from core.planner.engine.shop import Shop
 from core.planner.engine.solver import Answer, Effort, Expr, hint, solve, total
 from core.planner.engine.stations import stations
 from core.planner.engine.supply import Supply

@@ -6,38 +6,16 @@ one fire keep their order: without that nothing is ever proved.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import combinations, pairwise
 from math import inf
 
+from core.planner.engine.hands import limit_hands
+from core.planner.engine.horizon import Horizon
 from core.planner.engine.solver import Domain, Literal, Model, Stay, Var
 from core.planner.jobs import SAME_FIRE_K, Op, Place, Problem, Slot
-
-_MANY_SKILLS = 6  # all unions of more able-sets than this are too many
-
-
-@dataclass(frozen=True, slots=True)
-class Horizon:
-    """From when to when the model looks, in minutes, and how many ticks a minute has."""
-
-    begins: float
-    ends: float
-    ticks: int
-
-    def tick(self, minute: float) -> int:
-        """Return a minute as ticks after the beginning, within it."""
-        inside = min(max(minute, self.begins), self.ends)
-        return round((inside - self.begins) * self.ticks)
-
-    def long(self, minutes: float) -> int:
-        """Return a length in ticks."""
-        return round(min(minutes, self.ends - self.begins) * self.ticks)
-
-    def minute(self, tick: int) -> float:
-        """Return ticks as a minute."""
-        return self.begins + tick / self.ticks
 
 
 @dataclass
@@ -73,7 +51,7 @@ class Shop:
             self._place(self.problem.places[name])
         for pool in sorted(self.problem.pools):
             self._pool(pool, self.problem.pools[pool])
-        self._hands()
+        self.breaks = limit_hands(self.problem, self.horizon, self.model, self.start, self.fixed)
         self._alike()
         return self
 
@@ -168,7 +146,7 @@ class Shop:
                 self.model.add(self.start[op.key] >= opens).only_enforce_if(
                     self.on[op.key, place.id]
                 )
-        downs = [self._fixed(a, b, f"{place.id} down") for a, b in place.down]
+        downs = [self.horizon.stay(self.model, a, b, f"{place.id} down") for a, b in place.down]
         stays = [self._optional(op, place.id) for op in ops]
         if place.room == 1:
             self.model.add_no_overlap([*stays, *downs])
@@ -226,10 +204,6 @@ class Shop:
         self.model.add(b >= a + gap).only_enforce_if([*both, way[1]])
         self.model.add(a >= b + gap).only_enforce_if([*both, way[2]])
 
-    def _fixed(self, begins: float, ends: float, name: str) -> Stay:
-        start, end = self.horizon.tick(begins), self.horizon.tick(min(ends, self.horizon.ends))
-        return self.model.new_fixed_size_interval_var(start, max(end - start, 0), name)
-
     def _sequence(self, place: Place, ops: list[Op]) -> None:
         """One after the other with the time to change between; a circuit also counts changes."""
         arcs: list[tuple[int, int, Literal]] = []
@@ -286,73 +260,6 @@ class Shop:
             self.model.add_cumulative(
                 [self.stay[op.key] for op, _ in taken], [amount for _, amount in taken], room
             )
-
-    # ------------------------------------------------------------------ hands
-
-    def _hands(self) -> None:
-        """Enough able people at every moment, for every union of who is able (Hall's condition).
-
-        Who exactly does what is settled afterwards, the times being fixed.
-        """
-        touches = list(self._touches())
-        sets = sorted({frozenset(able) for _, able, _, _ in touches}, key=sorted)
-        self._breaks()
-        for union in unions(sets):
-            stays = [stay for stay, able, _, _ in touches if able <= union]
-            needs = [hands for _, able, hands, _ in touches if able <= union]
-            away = [stay for person in sorted(union) for stay in self._away(person)]
-            if sum(needs) + len(away) <= len(union):
-                continue
-            self.model.add_cumulative([*stays, *away], [*needs, *(1 for _ in away)], len(union))
-
-    def _touches(self) -> Iterator[tuple[Stay, frozenset[str], int, str]]:
-        for op in self._sorted():
-            for n, touch in enumerate(op.work(self._minutes(op))):
-                begins = self.start[op.key] + self.horizon.long(touch.offset)
-                stay = self.model.new_fixed_size_interval_var(
-                    begins, self.horizon.long(touch.minutes), f"{op.key} hands {n}"
-                )
-                yield stay, frozenset(touch.able), touch.hands, op.key
-
-    def _minutes(self, op: Op) -> float:
-        slot = self.fixed.get(op.key)
-        return op.ideal if slot is None else slot.end - slot.start
-
-    def _breaks(self) -> None:
-        for name in sorted(self.problem.hands):
-            hand = self.problem.hands[name]
-            window = hand.break_window or self._middle(name)
-            if not hand.break_min or window is None:
-                continue
-            low, high = (self.horizon.tick(minute) for minute in window)
-            self.breaks[name] = self.model.new_int_var(low, max(high, low), f"break {name}")
-
-    def _middle(self, name: str) -> tuple[float, float] | None:
-        """Return when a break may begin, where nothing says: not in the first or last hour."""
-        hand = self.problem.hands[name]
-        inside = [s for s in hand.shifts if s[0] > -inf and s[1] < inf]
-        if not inside:
-            return None
-        start, end = max(inside, key=lambda s: s[1] - s[0])
-        low, high = start + 60, end - 60 - hand.break_min
-        return (low, high) if high > low else None
-
-    def _away(self, name: str) -> Iterator[Stay]:
-        """Yield when a person is not there: off shift, on a break."""
-        hand = self.problem.hands[name]
-        at = self.horizon.begins
-        for begins, ends in sorted(hand.shifts):
-            if begins > at:
-                yield self._fixed(at, begins, f"{name} off")
-            at = max(at, ends)
-        if at < self.horizon.ends:
-            yield self._fixed(at, self.horizon.ends, f"{name} off")
-        if name in self.breaks:
-            yield self.model.new_fixed_size_interval_var(
-                self.breaks[name], self.horizon.long(hand.break_min), f"{name} break"
-            )
-
-    # ------------------------------------------------------------------ symmetry
 
     def _alike(self) -> None:
         """What could be swapped keeps its order."""
@@ -413,15 +320,3 @@ def lines(problem: Problem) -> list[list[Op]]:
             if len(line) > 1:
                 found.append(line)
     return found
-
-
-def unions(sets: list[frozenset[str]]) -> list[frozenset[str]]:
-    """Return every distinct union of the sets; of very many, each and all together."""
-    if len(sets) > _MANY_SKILLS:
-        return [*sets, frozenset().union(*sets)]
-    found = {
-        frozenset().union(*chosen)
-        for size in range(1, len(sets) + 1)
-        for chosen in combinations(sets, size)
-    }
-    return sorted(found, key=lambda s: (len(s), sorted(s)))
