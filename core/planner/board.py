@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from math import inf
 
-from core.planner.jobs import Hand, Op, Place, Problem, Slot, Touch
+from core.planner.jobs import SAME_FIRE_K, Hand, Op, Place, Problem, Slot, Touch
 
 _EPS = 1e-6
 
@@ -54,7 +54,7 @@ def _same_fire(place: Place, old: Booking, new: Booking) -> bool:
         return False
     if old.temp_c is None or new.temp_c is None:
         return True
-    return place.change_over(old.temp_c, new.temp_c) <= place.turn + _EPS
+    return abs(old.temp_c - new.temp_c) <= SAME_FIRE_K
 
 
 def _room(place: Place, overlap: list[Booking], new: Booking) -> int:

@@ -16,7 +16,7 @@ from core.planner.kitchen import Kitchen
 from core.planner.listing import list_schedule
 from core.planner.relief import remedies
 from core.planner.sharpen import sharpened
-from core.planner.validate import validate
+from core.planner.validate import validate, validate_gaps
 from core.scaling.lists import buy_list, make_list
 
 
@@ -58,6 +58,7 @@ def plan(
     kitchen = kitchen_of(cards, heads, plates_at)
     validate(kitchen)
     problem = problem_of(kitchen)
+    validate_gaps(problem)
     result = Result(kitchen, problem, list_schedule(problem))
     made = plan_from(result, letter, reason)
     if engine == "cp":

@@ -17,7 +17,7 @@ from core.planner.build import problem_of
 from core.planner.judge import fit_of
 from core.planner.kitchen import Kitchen
 from core.planner.listing import list_schedule
-from core.planner.validate import validate
+from core.planner.validate import validate, validate_gaps
 
 ENOUGH = 3
 LATEST_MIN = 90
@@ -49,6 +49,7 @@ def solved(cards: Cards, heads: int, shift: float = 0.0) -> Result:
     kitchen = Kitchen(cards, heads, shift)
     validate(kitchen)
     problem = problem_of(kitchen)
+    validate_gaps(problem)
     return Result(kitchen, problem, list_schedule(problem))
 
 

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from math import inf
+
 from core.errors import CannotPlanError
 from core.model import Cards, Dish, Step, Tied
+from core.planner.jobs import Lag, Op, Problem
 from core.planner.kitchen import Kitchen
 
 MOST_HEADS = 5000
@@ -93,6 +96,44 @@ def _shift(kitchen: Kitchen, dish: Dish, step: Step) -> None:
             dish=dish.name,
             minutes=_number(minutes),
             shift=_number(longest),
+        )
+
+
+def validate_gaps(problem: Problem) -> None:
+    """Raise where a load has more batches than its fires and hands can take within its gap.
+
+    Raises
+    ------
+    CannotPlanError
+        Naming the wait there would be and the wait there may be.
+    """
+    follow: dict[str, list[tuple[Op, Lag]]] = {}
+    for op in problem.ops().values():
+        for lag in op.after:
+            if lag.most < inf and op.places and not op.flexible:
+                follow.setdefault(lag.key, []).append((op, lag))
+    for key in sorted(follow):
+        _batches_in_time(problem, follow[key])
+
+
+def _batches_in_time(problem: Problem, row: list[tuple[Op, Lag]]) -> None:
+    op, lag = row[0]
+    places = [problem.places[name] for name in op.places]
+    room = sum(max(p.room // op.use, 1) for p in places)
+    if op.hands:
+        room = min(room, max(len(op.able) // op.hands, 1))
+    rounds = -(-len(row) // room)
+    wait = lag.least + (rounds - 1) * (op.ideal + min(p.turn for p in places))
+    if wait > lag.most + 1e-6:
+        raise CannotPlanError(
+            "{dish} {load}: {count} batches to {step} keep the last one waiting {wait} min, "
+            "{most} min at most: more fires or hands for it, or smaller loads",
+            dish=op.dish,
+            load=op.load,
+            count=len(row),
+            step=op.do,
+            wait=_number(wait),
+            most=_number(lag.most),
         )
 
 

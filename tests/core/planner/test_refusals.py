@@ -73,6 +73,12 @@ def test_a_piece_larger_than_the_fire() -> None:
         plan(replace(supper(), dishes=(steak(fits={"smoker": 0, "grill": 30}),)))
 
 
+def test_batches_that_would_be_parked_too_long_are_said_with_the_wait() -> None:
+    alone = replace(supper(), crew=crew(grills=1))  # by hand: 2 + 2 x 4.5 = 11 min, 10 at most
+    with pytest.raises(CannotPlanError, match="3 batches to sear keep the last one waiting 11 min"):
+        plan(alone)
+
+
 def test_an_empty_menu() -> None:
     cards = supper()
     with pytest.raises(CannotPlanError, match="menu is empty"):
