@@ -23,7 +23,7 @@ class Forward:
 
     `wanted` are starts that nothing should come before; in a `hurry` waits take their floor.
     What is on a fire (`running`) stays on rather than be parked longer than its gap allows.
-    Nothing begins before `now`.
+    Nothing begins before `now`; what then is too late for its limit is placed and said.
     """
 
     def __init__(
@@ -79,6 +79,8 @@ class Forward:
                     return pushes, slot.start - by
                 if self._leave_on(pushes, slot.start - by):
                     return pushes, 0.0
+                if self.now == -inf:
+                    return pushes, inf  # before the day a limit is a limit
             self.board.put(op, slot)
             self._stretch(op, slot)
         return None

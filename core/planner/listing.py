@@ -159,7 +159,7 @@ def _forward(board: Board, back: Back, groups: list[Group]) -> None:
     for group in ordered:
         if not ahead.place(group, _release(group)):
             raise CannotPlanError(
-                "{dish} load {load} finds no fire and hands at all",
+                "{dish} {load} finds no fire and hands within its limits before all are home",
                 dish=group.dish,
                 load=group.name,
             )
