@@ -13,7 +13,7 @@ from math import inf
 
 from core.model import Tied
 from core.planner.board import Board
-from core.planner.jobs import GRID_MIN, Group, Lag, Op, Slot, up
+from core.planner.jobs import GRID_MIN, Group, Lag, Op, Slot, down, up
 
 _EPS = 1e-6
 _TRIES = 600
@@ -134,7 +134,7 @@ class Back:
                 spare = 0.0 if op.flexible and abuts(lag) else self._spare(group, op, after, lump)
                 low, high = max(low, start - lag.most), min(high, start - lag.least - spare)
         if not follow:
-            high = group.needed_by if op.tied is Tied.PLATES else group.target - lump
+            high = down(group.needed_by) if op.tied is Tied.PLATES else group.target - lump
         return low, high
 
     @staticmethod

@@ -14,7 +14,7 @@ from core.planner.engine.solver import Answer, Effort, Expr, hint, solve, total
 from core.planner.engine.stations import stations
 from core.planner.engine.supply import Supply
 from core.planner.engine.targets import Targets
-from core.planner.jobs import Problem, Schedule, Slot
+from core.planner.jobs import GRID_MIN, Problem, Schedule, Slot, down, up
 from core.planner.scoring import worth
 
 SPARE_MIN = 120.0
@@ -204,7 +204,7 @@ def on_target(
     """
     begins = min(slot.start for slot in first.values()) - SPARE_MIN
     ends = max(slot.end for slot in first.values()) + SPARE_MIN
-    horizon = horizon_of(problem, begins, ends)
+    horizon = Horizon(down(begins), up(ends), round(1 / GRID_MIN))
     shop = Shop(problem, horizon, fixed or {}, strict=fixed is None).build()
     targets = Targets(shop).build()
     targets.keep(wanted or {key: slot.start for key, slot in first.items()}, now)
