@@ -19,7 +19,7 @@ from bot.directory import NamesDirectory, folded_name
 from bot.dispatch import Dispatcher
 from bot.logs import log_to
 from bot.outbox import Outbox
-from bot.ports import Clock, FactStore
+from bot.ports import Clock, FactStore, StoreError
 from bot.reminders import AlarmClock, Pump
 from bot.store import open_store
 from core.cook import Cook
@@ -102,7 +102,10 @@ async def _converse(console: Console, dispatcher: Dispatcher, outbox: Outbox, pu
     sending = asyncio.create_task(outbox.run())
     try:
         async for message in console.incoming():
-            await dispatcher.hear((message,))
+            try:
+                await dispatcher.hear((message,))
+            except StoreError as wrong:
+                console.note(f"Not booked: {wrong}")
             pump.nudge()
     finally:
         for task in (ringing, stalls):

@@ -25,6 +25,7 @@ from bot.ports import (
     NewSend,
     Owed,
     StaleError,
+    StoreError,
     Wake,
 )
 from bot.replies import (
@@ -85,11 +86,11 @@ class Dispatcher:
         now = self.clock.now()
         wish = StartCook(cook_id, cards, texts)
         decision = await asyncio.to_thread(decide, Cook(), wish, by=by, at=now, now=now)
-        await self._commit(Cook(), cook_id, decision, by, now, ())
-        _, head = await self.store.head(PREFIX + cook_id)
         answer = decision.answer or Answer(())
-        sends = Voice(self.directory, cook_id, cards).opening(answer, head)
-        await self.store.append(PREFIX + cook_id, 0, (), now, sends)
+        voice = Voice(self.directory, cook_id, cards, now)
+        await self._commit(Cook(), cook_id, decision, by, now, voice.opening(answer))
+        _, head = await self.store.head(PREFIX + cook_id)
+        await self.store.append(PREFIX + cook_id, 0, (), now, voice.chain(head))
         self.nudge()
         return answer
 
@@ -122,6 +123,8 @@ class Dispatcher:
             await self._decided(heard)
         except HandledError:
             LOG.info("handled before", extra={"inbox": heard.id})
+        except StoreError:
+            raise  # a full disk is no fault of the message: it is handled when there is room
         except Exception:  # a bug must not block what comes after it
             LOG.exception("could not handle", extra={"inbox": heard.id})
             last = heard.attempts >= 2

@@ -64,17 +64,22 @@ class Voice:
         """Return a line in all of the room's languages."""
         return tuple(stacked(line, self.languages, self.zone, self.now))
 
-    def opening(self, answer: Answer, head: str) -> tuple[NewSend, ...]:
-        """Return the first message of a cook, with the head of its chain, for the room."""
+    def opening(self, answer: Answer) -> tuple[NewSend, ...]:
+        """Return the first message of a cook, for the room, with the picture of the plan."""
         lines = [text for line in answer.lines for text in self.for_room(line)]
-        chain = say("Log {cook} starts at {head}.", cook=Label(self.cook_id),
-                    head=Label(head[:HASH_SHOWN]))  # fmt: skip
-        lines += self.for_room(chain)
         tag = Tag("room", ROOM, letter="A")
-        message = Outgoing(tuple(lines), picture="plan-A.png", tag=tag)
+        return self._for_rooms("o", Outgoing(tuple(lines), picture="plan-A.png", tag=tag))
+
+    def chain(self, head: str) -> tuple[NewSend, ...]:
+        """Return where the cook's chain of facts starts, for the room to hold it against."""
+        line = say("Log {cook} starts at {head}.", cook=Label(self.cook_id),
+                   head=Label(head[:HASH_SHOWN]))  # fmt: skip
+        return self._for_rooms("h", Outgoing(self.for_room(line), tag=Tag("room", ROOM)))
+
+    def _for_rooms(self, kind: str, message: Outgoing) -> tuple[NewSend, ...]:
         rooms = self.directory.crew_rooms(self.cook_id)
         return tuple(
-            NewSend(f"o:{self.cook_id}:{n}", at.network, at.room, message, ANSWER)
+            NewSend(f"{kind}:{self.cook_id}:{n}", at.network, at.room, message, ANSWER)
             for n, at in enumerate(rooms)
         )
 

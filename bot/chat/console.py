@@ -95,6 +95,10 @@ class Console:
             return self._source.readline()
         return "\n"
 
+    def note(self, text: str) -> None:
+        """Write a remark past the outbox, when nothing can be kept."""
+        self._paper.note(text)
+
     async def send(self, room: str, message: Outgoing, key: str) -> Receipt:
         """Write a message; a silent copy of what just rang is not written twice."""
         copy = message.tag is not None and message.tag.kind == "room" and message.tag.keys
