@@ -17,12 +17,14 @@ from core.planner.jobs import Op, Problem, Slot, Touch
 
 Job = tuple[Op, int, Touch]
 
+TRIES = (0.1, 4.0)
+"""Deterministic time: enough for most events, and enough for a thousand guests."""
+
 
 def with_people(
     problem: Problem,
     horizon: Horizon,
     slots: Mapping[str, Slot],
-    effort: Effort | None = None,
     was: Mapping[str, tuple[str, ...]] | None = None,
 ) -> tuple[dict[str, Slot], dict[str, float]] | None:
     """Return the slots with people and everybody's break, or None if there is no way.
@@ -31,7 +33,10 @@ def with_people(
     """
     desk = _Desk(problem, horizon, slots)
     desk.build(was or {})
-    answer = solve(desk.model, effort or Effort(deterministic=0.1))
+    for deterministic in TRIES:
+        answer = solve(desk.model, Effort(deterministic=deterministic))
+        if answer.status != "unknown":
+            break
     if not answer.found:
         return None
     found = {}
