@@ -1,7 +1,7 @@
 """A thin layer over OR-Tools CP-SAT; no other file imports it.
 
 Same input, same plan: one worker, a fixed seed, and a limit in deterministic time instead of
-seconds. One presolve rule is off because of a wrong proof reported upstream (issue 5293).
+seconds. One presolve rule is off because of a wrong proof reported upstream (or-tools #5293).
 """
 
 from __future__ import annotations
