@@ -12,36 +12,8 @@ import platform
 import sys
 from collections.abc import Iterable, Sequence
 from pathlib import Path
-from typing import Protocol
 
-
-class Row(Protocol):
-    """One line of a report, as each file writes it."""
-
-    @property
-    def what(self) -> str:
-        """Return what was measured."""
-        ...
-
-    @property
-    def ours(self) -> str:
-        """Return our figure."""
-        ...
-
-    @property
-    def baseline(self) -> str:
-        """Return the baseline's."""
-        ...
-
-    @property
-    def wanted(self) -> str:
-        """Return the goal."""
-        ...
-
-    @property
-    def kept(self) -> bool:
-        """Say whether the goal was met."""
-        ...
+from tests.bench.row import Row
 
 
 def names() -> tuple[str, ...]:

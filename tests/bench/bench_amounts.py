@@ -10,7 +10,6 @@ import random
 import statistics
 import time
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from datetime import UTC, date
 
 import pint
@@ -20,6 +19,7 @@ from core.ask import AskContext, ask
 from core.model import Batch, Cards, Dish, Event, Ingredient, Kit, MenuItem, Pack
 from core.scaling.expand import batches_for
 from core.scaling.lists import buy_list, make_list
+from tests.bench.row import Row
 from tests.core.ask.test_ask import sloppy
 
 RATIOS = (
@@ -31,17 +31,6 @@ RATIOS = (
     ("carbon para 3h parrilla 1,2x0,6", "es"),
 )
 HEADS = 1200
-
-
-@dataclass(frozen=True, slots=True)
-class Row:
-    """One line of the report: what was measured, ours and the baseline's, what is wanted."""
-
-    what: str
-    ours: str
-    baseline: str
-    wanted: str
-    kept: bool
 
 
 def _p95(samples: list[float]) -> float:

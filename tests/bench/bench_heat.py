@@ -29,6 +29,7 @@ from core.heat.mesh import mesh
 from core.heat.pit import Pit
 from core.heat.prior import Kind, Prior
 from core.model import Piece, Place, Reading, Size, Step
+from tests.bench.row import Row
 from tests.bench.truth import Cook, cooks
 
 Array = NDArray[np.float64]
@@ -39,17 +40,6 @@ SEED, TRAINING_SEED, TRAINING = 2026, 7, 20
 SHARES = (0.25, 0.5, 0.75)
 LIMITS = {"direct": 0.07, "oven": 0.07, "smoker": 0.13}
 MEANT = {"direct": "direct heat", "oven": "roasts", "smoker": "low and slow"}
-
-
-@dataclass(frozen=True, slots=True)
-class Row:
-    """One line of the report: what was measured, ours and the baseline's, what is wanted."""
-
-    what: str
-    ours: str
-    baseline: str
-    wanted: str
-    kept: bool
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,7 +22,7 @@ from core.planner.engine.solver import Effort
 from core.planner.jobs import Appetite, Group, Problem
 from core.planner.listing import list_schedule
 from core.planner.scoring import worth
-from tests.bench.bench_amounts import Row
+from tests.bench.row import Row
 from tests.core.planner.days import crew, harvest, kit, supper
 from tests.core.planner.shops import evening, job_shop, job_shop_optimum, longest
 

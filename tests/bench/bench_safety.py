@@ -18,7 +18,7 @@ from core.allergens.words import NAMES
 from core.model import Cards, Load, Place, Plan, Reading, StepRun
 from core.planner import plan
 from core.safety.watch import Day, day_findings
-from tests.bench.bench_amounts import Row
+from tests.bench.row import Row
 from tests.core.planner.days import harvest
 
 GUESTS = 1200

@@ -15,7 +15,7 @@ import tempfile
 import time
 from collections.abc import AsyncIterator, Awaitable, Callable, Iterator
 from contextlib import asynccontextmanager, contextmanager
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from functools import partial
 from pathlib import Path
@@ -29,20 +29,10 @@ from bot.reminders import AlarmClock, Pump
 from bot.store import SqlStore, open_store
 from core.facts import CallAnswered, CallMade, CookStarted, PlanAdopted
 from core.model import Call, Clock, Label, Load, Plan, StepRun, say
+from tests.bench.row import Row
 
 START = datetime(2026, 6, 13, 9, tzinfo=UTC)
 CLOCK = SystemClock()
-
-
-@dataclass(frozen=True, slots=True)
-class Row:
-    """One line of the report: what was measured, ours and the baseline's, what is wanted."""
-
-    what: str
-    ours: str
-    baseline: str
-    wanted: str
-    kept: bool
 
 
 class Phone:
