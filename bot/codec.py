@@ -303,7 +303,13 @@ class Codec:
             raise UnreadableError(name, str(wrong)) from wrong
 
 
-UPCASTERS: Mapping[tuple[str, int], Upcaster] = {}
+def _named_mentions(old: dict[str, Json]) -> dict[str, Json]:
+    """Return a message whose mentions were bare account names with nothing to call them by."""
+    named = [{"who": who, "name": who} for who in old.get("mention", ())]
+    return {**old, "mention": named}
+
+
+UPCASTERS: Mapping[tuple[str, int], Upcaster] = {("Outgoing", 1): _named_mentions}
 """(type, old version) → the fields of the next version, made from those of the old one."""
 
 FACTS: tuple[type, ...] = get_args(Fact)

@@ -44,6 +44,10 @@ class Directory(Protocol):
         """Return the rooms of the crew."""
         ...
 
+    def account(self, cook: str, person: str, network: str) -> str | None:
+        """Return what a network calls a person, to ring them in a room; None if it does not."""
+        ...
+
 
 def folded_name(name: str) -> str:
     """Return a name without case and accents, as it is compared.
@@ -83,3 +87,7 @@ class NamesDirectory:
     def crew_rooms(self, cook: str) -> tuple[Address, ...]:
         """Return the crew's one room."""
         return (Address(self.network, CREW_ROOM),) if cook == self.cook_id else ()
+
+    def account(self, cook: str, person: str, network: str) -> str | None:
+        """Return the person's own id."""
+        return person if cook == self.cook_id and network == self.network else None

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import AsyncIterator, Awaitable, Callable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from enum import StrEnum
 from pathlib import Path
 from typing import Protocol
 
@@ -18,12 +19,39 @@ from core.model import Number, Sound, Verdict
 # ------------------------------------------------------------------ messages
 
 
+class Happened(StrEnum):
+    """What a platform tells us of; most of it is that somebody said something."""
+
+    SAID = "said"
+    EDITED = "edited"  # the newer text of a message said before; `reply_to` is that message
+    REACTED = "reacted"  # `text` is the emoji, plain; `reply_to` the message it stands under
+    UNREACTED = "unreacted"
+    ADDED = "added"  # we were let into the room
+    REMOVED = "removed"  # we were put out of it, or blocked
+    JOINED = "joined"  # `who` came into the room
+    LEFT = "left"
+    MOVED = "moved"  # the room has another id now: `text`
+    UNREADABLE = "unreadable"  # something was said that we could not decrypt
+    NEW_DEVICE = "new device"  # `who` speaks from a device not seen before
+
+
+@dataclass(frozen=True, slots=True)
+class Attached:
+    """A photo or file of a message; `ref` is the platform's handle for `Fetches.fetch`."""
+
+    name: str
+    kind: str
+    size: int
+    ref: str
+
+
 @dataclass(frozen=True, slots=True)
 class Incoming:
     """One message heard. `(network, ext_id)` is unique; `sent` is the platform's own time stamp.
 
-    `who` is the platform's name for the sender, `reply_to` the platform id of the message it
-    answers, `choice` the tapped choice where the platform has taps.
+    `who` is the platform's name for the sender, `name` what they call themselves there,
+    `reply_to` the platform id of the message it answers, as the platform gave it in `Sent.id`,
+    `choice` the number of the tapped choice where the platform has taps.
     """
 
     network: str
@@ -35,6 +63,17 @@ class Incoming:
     reply_to: str | None = None
     choice: str | None = None
     private: bool = False
+    name: str = ""
+    happened: Happened = Happened.SAID
+    attached: tuple[Attached, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Batch:
+    """What a platform gave us at once, and how far it has then been read."""
+
+    messages: tuple[Incoming, ...]
+    cursor: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,8 +96,20 @@ class Tag:
 
 
 @dataclass(frozen=True, slots=True)
+class Mention:
+    """Somebody a message in a room must ring: the platform's name for them, and their own."""
+
+    who: str
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
 class Outgoing:
     """One neutral message: lines without markup, choices, sound, perhaps a picture.
+
+    `picture` and `documents` name what `Media` holds. A message that is to stay pinned in its room
+    says so; its newer edition comes as an edit. `thread` groups the chatter of one load where the
+    platform can.
 
     `again` is what is put behind the first line of a copy that may be the second one on the
     screen, `late` behind that of a ringing one that goes out over a minute late; both in the
@@ -68,8 +119,11 @@ class Outgoing:
     lines: tuple[str, ...]
     choices: tuple[str, ...] = ()
     sound: Sound = Sound.SILENT
-    mention: tuple[str, ...] = ()
+    mention: tuple[Mention, ...] = ()
     picture: str | None = None
+    documents: tuple[str, ...] = ()
+    pin: bool = False
+    thread: str | None = None
     reply_to: str | None = None
     tag: Tag | None = None
     again: str = "(again)"
@@ -181,6 +235,50 @@ class Chat(Protocol):
 
     async def edit(self, receipt: Sent, message: Outgoing) -> Receipt:
         """Replace a message already sent."""
+        ...
+
+
+class Remote(Chat, Protocol):
+    """A front-end on a platform: it gives batches, and fetches what was attached.
+
+    A batch counts as taken, and the platform is told so, when the next one is asked for; by then
+    it is in the inbox.
+    """
+
+    def batches(self) -> AsyncIterator[Batch]:
+        """Yield what the platform gives, until `stop`."""
+        ...
+
+    async def fetch(self, ref: str) -> bytes:
+        """Return an attached file; raises `FetchError` with the reason in words."""
+        ...
+
+    async def stop(self) -> None:
+        """Stop listening and let go of the platform."""
+        ...
+
+
+class FetchError(Exception):
+    """An attached file that cannot be had: gone, too large, or the platform does not answer."""
+
+
+@dataclass(frozen=True, slots=True)
+class Medium:
+    """A picture or document to send: its file name, MIME type, bytes, and its words for a reader
+    who cannot see it.
+    """
+
+    name: str
+    kind: str
+    content: bytes
+    alt: str = ""
+
+
+class Media(Protocol):
+    """Where a front-end finds the pictures and documents a message names."""
+
+    async def medium(self, name: str) -> Medium | None:
+        """Return what is called so, drawn when first wanted; None if it cannot be made."""
         ...
 
 
@@ -380,6 +478,10 @@ class FactStore(Protocol):
 
     async def next_send(self, network: str) -> datetime | None:
         """Return when the next outbox row may be sent; None when nothing is owed."""
+        ...
+
+    async def sent_message(self, network: str, receipt: str) -> Outgoing | None:
+        """Return the message we sent that the platform knows by this id; None if none."""
         ...
 
     async def troubles(self) -> Sequence[Trouble]:

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta, tzinfo
 
 from bot.directory import Address, Directory
-from bot.ports import Heard, NewSend, Outgoing, Tag
+from bot.ports import Heard, Mention, NewSend, Outgoing, Tag
 from bot.render import render, render_answer, render_error, stacked
 from core.calls import merged
 from core.cook import Cook, Decision, Notice
@@ -59,6 +59,15 @@ class Voice:
     def text(self, line: Line, person: str | None) -> str:
         """Return a line as this person reads it."""
         return render(line, self.language(person), self.zone, self.now)
+
+    def mentions(self, people: Sequence[str], network: str) -> tuple[Mention, ...]:
+        """Return the people a message in a room rings, as far as the network knows them."""
+        known = ((p, self.directory.account(self.cook_id, p, network)) for p in people)
+        return tuple(Mention(who, self._name(p)) for p, who in known if who is not None)
+
+    def _name(self, person: str) -> str:
+        someone = self.cards.person(person) if self.cards else None
+        return someone.name if someone else person
 
     def for_room(self, line: Line) -> tuple[str, ...]:
         """Return a line in all of the room's languages."""
@@ -252,14 +261,13 @@ def _to_room(
     lines = tuple(dict.fromkeys(text for line in told(group, now) for text in voice.for_room(line)))
     sound = max(call.sound for call in group) if ringing else Sound.SILENT
     people = tuple(dict.fromkeys(p for call in group for p in call.to if p not in ROOM))
-    mention = people if ringing else ()
-    message = Outgoing(lines, sound=sound, mention=mention, tag=_tag("room", ROOM, group))
+    message = Outgoing(lines, sound=sound, tag=_tag("room", ROOM, group))
     return tuple(
         NewSend(
             f"c:{voice.cook_id}:{'+'.join(group[0].to)}:{group[0].key}:room{n}",
             at.network,
             at.room,
-            message,
+            replace(message, mention=voice.mentions(people, at.network)) if ringing else message,
             URGENT if ringing else CHATTER,
             must=ringing,
             good_until=good_until(group),

@@ -417,6 +417,14 @@ class MemoryStore:
                 times.append(wait[1] if wait else epoch)
         return min(times, default=None)
 
+    async def sent_message(self, network: str, receipt: str) -> Outgoing | None:
+        known = [
+            row.send.message
+            for row in self._outbox.values()
+            if (row.send.network, row.receipt) == (network, receipt)
+        ]
+        return known[-1] if known else None
+
     async def troubles(self) -> Sequence[Trouble]:
         return [
             Trouble(key, row.send.network, row.send.room, row.send.message, row.why)

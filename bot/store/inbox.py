@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from datetime import datetime
+from typing import Any, TypeVar
 
 from sqlalchemy import BindParameter, Connection, bindparam, select, update
 from sqlmodel import col
 
 from bot import codec
-from bot.ports import Heard, Incoming
+from bot.ports import Attached, Heard, Incoming
 from bot.store.dialect import insert_or_set, is_new
 from bot.store.instants import us
 from bot.store.tables import Cursor, Inbox, Room
@@ -29,14 +30,20 @@ class Hearing:
 
 def clean(message: Incoming) -> Incoming:
     """Return a message whose text a database can hold: no NUL, no half characters."""
-    texts = {
-        name: value.encode("utf-8", "replace").decode().replace("\0", "\ufffd")
-        for name in (f.name for f in fields(message))
-        if isinstance(value := getattr(message, name), str)
+    attached = tuple(_storable(file) for file in message.attached)
+    return replace(_storable(message), attached=attached)
+
+
+T = TypeVar("T", Incoming, Attached)
+
+
+def _storable(value: T) -> T:
+    texts: dict[str, Any] = {
+        name: held.encode("utf-8", "replace").decode().replace("\0", "\ufffd")
+        for name in (f.name for f in fields(value))
+        if type(held := getattr(value, name)) is str
     }
-    return Incoming(
-        **{f.name: texts.get(f.name, getattr(message, f.name)) for f in fields(message)}
-    )
+    return replace(value, **texts)
 
 
 _REOPEN = (

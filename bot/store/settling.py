@@ -11,7 +11,7 @@ from sqlalchemy import Connection, Row, bindparam, select, update
 from sqlmodel import col
 
 from bot import codec
-from bot.ports import NewSend, Receipt, Sent, Trouble
+from bot.ports import NewSend, Outgoing, Receipt, Sent, Trouble
 from bot.store.dialect import insert_new, insert_or_set
 from bot.store.instants import us
 from bot.store.policy import Fate, Try, fate, plain_parts
@@ -179,3 +179,15 @@ def told(connection: Connection, keys: Sequence[str]) -> list[None]:
     """Record that somebody was told."""
     connection.execute(update(Outbox).where(col(Outbox.key).in_(keys)).values(told=True))
     return [None] * len(keys)
+
+
+def sent_message(connection: Connection, network: str, receipt: str) -> Outgoing | None:
+    """Return the message we sent that the platform knows by this id; None if none."""
+    wanted = (
+        select(col(Outbox.message))
+        .where(col(Outbox.network) == network, col(Outbox.receipt) == receipt)
+        .order_by(col(Outbox.id).desc())
+        .limit(1)
+    )
+    found = connection.execute(wanted).scalar()
+    return None if found is None else codec.message_from(found)

@@ -19,6 +19,7 @@ from bot.ports import (
     Incoming,
     NewFact,
     NewSend,
+    Outgoing,
     Owed,
     Receipt,
     Trouble,
@@ -160,6 +161,10 @@ class SqlStore:
     async def next_send(self, network: str) -> datetime | None:
         """Return when the next outbox row may be sent; None when nothing is owed."""
         return await self._read.do(lambda c: claiming.next_send(c, network))
+
+    async def sent_message(self, network: str, receipt: str) -> Outgoing | None:
+        """Return the message we sent that the platform knows by this id; None if none."""
+        return await self._read.do(lambda c: settling.sent_message(c, network, receipt))
 
     async def troubles(self) -> Sequence[Trouble]:
         """Return what was given up and not yet told to anybody."""

@@ -11,7 +11,7 @@ from datetime import UTC, date, datetime
 from pathlib import Path
 
 from bot import codec
-from bot.ports import Incoming, Outgoing
+from bot.ports import Incoming, Mention, Outgoing
 from core.facts import (
     CallAnswered,
     CallMade,
@@ -222,7 +222,14 @@ FACTS: tuple[Fact, ...] = (
 
 MESSAGES: tuple[Incoming | Outgoing, ...] = (
     Incoming("console", "1", "room", "ana", "A on ñ\u2028", at(9, 1), reply_to="x", choice="2"),
-    Outgoing(("PULL A now", "P1 18:30"), ("done", "late"), Sound.ALARM, ("ana",), reply_to="1"),
+    Outgoing(
+        ("PULL A now", "P1 18:30"),
+        ("done", "late"),
+        Sound.ALARM,
+        (Mention("7", "Ana"),),
+        reply_to="1",
+        pin=True,
+    ),
 )
 
 
