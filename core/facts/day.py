@@ -1,9 +1,4 @@
-"""Every Wish and every Fact, on one screen.
-
-A wish is what somebody wants; `cook.decide` turns it into facts or refuses it. A fact is what
-happened; it is stored for ever and never rewritten. Undo and corrections are facts too. Facts
-carry person ids only: names and message texts live outside the log and can be erased.
-"""
+"""The plan, the steps of its loads, the calls and what is taken back."""
 
 from __future__ import annotations
 
@@ -12,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 
-from core.model import Call, Cards, Finding, Line, Plan, Reading, Sound
+from core.model import Call, Cards, Finding, Line, Plan, Reading
 
 
 class Report(StrEnum):
@@ -128,7 +123,7 @@ class CloseCook:
     """The day is over."""
 
 
-Wish = (
+DayWish = (
     StartCook
     | ChangeHeads
     | MovePlates
@@ -245,33 +240,6 @@ class CallAnswered:
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
-    """One tap: its words and the wish it stands for (None means 'leave it')."""
-
-    line: Line
-    wish: Wish | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class QuestionAsked:
-    """These people were asked something; the first tap of one of them counts."""
-
-    key: str
-    to: tuple[str, ...]
-    lines: tuple[Line, ...]
-    choices: tuple[Choice, ...]
-    sound: Sound = Sound.SILENT
-
-
-@dataclass(frozen=True, slots=True)
-class QuestionAnswered:
-    """A choice was tapped; 0 means the question fell away."""
-
-    key: str
-    number: int
-
-
-@dataclass(frozen=True, slots=True)
 class Loaded:
     """These things of the load-out list are in the van."""
 
@@ -298,7 +266,7 @@ class CookClosed:
     """The day is over."""
 
 
-Fact = (
+DayFact = (
     CookStarted
     | CardsTaken
     | PlanAdopted
@@ -311,23 +279,8 @@ Fact = (
     | EndExpected
     | CallMade
     | CallAnswered
-    | QuestionAsked
-    | QuestionAnswered
     | Loaded
     | VerdictGiven
     | Undone
     | CookClosed
 )
-
-
-@dataclass(frozen=True, slots=True)
-class Entry:
-    """A fact in the log: `at` when it happened, `heard` when we were told, `by` a person id or
-    'bot'; `seq` counts from 1 within its stream.
-    """
-
-    seq: int
-    at: datetime
-    heard: datetime
-    by: str
-    fact: Fact
