@@ -14,6 +14,7 @@ from bot import codec
 from bot.ports import NewSend, Outgoing, Receipt, Sent, Trouble
 from bot.store.dialect import insert_new, insert_or_set
 from bot.store.instants import us
+from bot.store.people import ERASED
 from bot.store.policy import Fate, Try, fate, plain_parts
 from bot.store.queueing import queued
 from bot.store.tables import Address, Outbox, Room
@@ -181,13 +182,15 @@ def told(connection: Connection, keys: Sequence[str]) -> list[None]:
     return [None] * len(keys)
 
 
+_KNOWN_THERE = (
+    select(col(Outbox.message))
+    .where(col(Outbox.network) == bindparam("of"), col(Outbox.receipt) == bindparam("id_there"))
+    .order_by(col(Outbox.id).desc())  # of an edited message the newest edition
+    .limit(1)
+)
+
+
 def sent_message(connection: Connection, network: str, receipt: str) -> Outgoing | None:
-    """Return the message we sent that the platform knows by this id; None if none."""
-    wanted = (
-        select(col(Outbox.message))
-        .where(col(Outbox.network) == network, col(Outbox.receipt) == receipt)
-        .order_by(col(Outbox.id).desc())
-        .limit(1)
-    )
-    found = connection.execute(wanted).scalar()
-    return None if found is None else codec.message_from(found)
+    """Return the message we sent that the platform knows by this id; None if none, or erased."""
+    found = connection.execute(_KNOWN_THERE, {"of": network, "id_there": receipt}).scalar()
+    return None if found in {None, ERASED} else codec.message_from(found)

@@ -140,6 +140,12 @@ class Outbox(Base, table=True):
             sqlite_where=text("edit_of IS NOT NULL"),
             postgresql_where=text("edit_of IS NOT NULL"),
         ),
+        Index(
+            "ix_outbox_receipt",
+            *("network", "receipt"),
+            sqlite_where=text("receipt IS NOT NULL"),
+            postgresql_where=text("receipt IS NOT NULL"),
+        ),
     )
 
     id: int = Field(sa_column=_counted())
@@ -208,6 +214,15 @@ class Address(Base, table=True):
     cook: str = Field(primary_key=True)
     person: str
     room: str | None = None
+
+
+class Invite(Base, table=True):
+    """A one-time code for joining a crew, by its hash."""
+
+    code: str = Field(primary_key=True)
+    cook: str
+    person: str
+    until_us: int = Field(sa_column=_us())
 
 
 class Files(Base, table=True):

@@ -10,6 +10,7 @@ import sys
 from collections.abc import Callable
 from contextlib import closing
 from dataclasses import replace
+from datetime import timedelta
 from pathlib import Path
 
 import psycopg
@@ -303,11 +304,29 @@ def test_the_newest_step_is_the_last_one() -> None:
     assert ScriptDirectory(str(schema.STEPS)).get_heads() == [schema.NEWEST]
 
 
+# what the first version wrote; the hash is that of the shell, as in the contract suite
+FIRST_ROWS = """
+INSERT INTO inbox (network, ext_id, room, who, body, heard_us) VALUES ('fake', '1', 'r', 'ana',
+'{"ext_id":"1","network":"fake","room":"r","sent":"2026-06-13T09:00:00Z","text":"A on",
+"type":"Incoming","v":1,"who":"ana"}', 1);
+INSERT INTO facts (stream, seq, at_us, heard_us, "by", type, version, body, hash) VALUES (
+'cook:garden-1', 1, 1781341200000000, 1781341200000000, 'bot', 'CookStarted', 1,
+'{"at":"2026-06-13T09:00:00Z","by":"bot","fact":{"cook":"garden-1","type":"CookStarted",' ||
+'"v":1},"heard":"2026-06-13T09:00:00Z","seq":1,"stream":"cook:garden-1"}',
+'d709b81511f8f65f4342e0512d5d4c091cee3bd37763de1583c2a1ba10aebee6');
+INSERT INTO outbox (key, network, room, priority, message, must, state, queued_us, receipt) VALUES (
+'s1', 'fake', 'r', 1, '{"lines":["told before"],"type":"Outgoing","v":1}', false, 'sent', 1, '17');
+INSERT INTO outbox (key, network, room, priority, message, must, state, queued_us) VALUES (
+'s2', 'fake', 'r', 0, '{"lines":["pull A"],"type":"Outgoing","v":1}', true, 'owed', 1);
+INSERT INTO cursor (network, token) VALUES ('fake', '41');
+INSERT INTO pulse (id, at_us) VALUES (1, 1781337600000000)
+"""
+
 NEXT_STEP = '''
 """One column more, by copying the table as SQLite must."""
 import sqlalchemy as sa
 from alembic import op
-revision = "0002"
+revision = "9001"
 down_revision = "{last}"
 branch_labels = None
 depends_on = None
@@ -328,7 +347,7 @@ def next_step(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[[str]
 
     def add(then: str) -> None:
         step = NEXT_STEP.format(last=schema.NEWEST, then=then)
-        (steps / "versions" / "v0002_mood.py").write_text(step)
+        (steps / "versions" / "v9001_mood.py").write_text(step)
         monkeypatch.setattr(schema, "STEPS", steps)
 
     return add
@@ -343,7 +362,7 @@ async def test_a_step_forward_keeps_the_data_and_a_backup(
     next_step("pass")
     at = place(address)
     engine = writing(at)
-    schema.bring_up_to_date(engine, at.file, "0002")
+    schema.bring_up_to_date(engine, at.file, "9001")
     with engine.begin() as connection:
         assert connection.exec_driver_sql("SELECT mood FROM inbox").scalars().all() == ["good"]
         stored = connection.exec_driver_sql("SELECT hash FROM facts ORDER BY seq").scalars().all()
@@ -355,12 +374,41 @@ async def test_a_step_forward_keeps_the_data_and_a_backup(
         assert connection.exec_driver_sql("SELECT max(id) FROM inbox").scalar() == 2
     engine.dispose()
     if at.file is not None:
-        backup = tmp_path / "log.db.before-0002"
+        backup = tmp_path / "log.db.before-9001"
         with closing(sqlite3.connect(backup)) as old:
             assert old.execute("SELECT version_num FROM alembic_version").fetchone() == (
                 schema.NEWEST,
             )
             assert old.execute("SELECT count(*) FROM facts").fetchone() == (2,)
+
+
+async def test_a_database_of_every_older_step_is_brought_up_to_date_with_its_data(
+    address: str,
+) -> None:
+    steps = [s.revision for s in ScriptDirectory(str(schema.STEPS)).walk_revisions()]
+    assert steps[0] == schema.NEWEST
+    at = place(address)
+    engine = writing(at)
+    schema.bring_up_to_date(engine, None, steps[-1])
+    with engine.begin() as old:  # rows as the first version wrote them
+        for sql in FIRST_ROWS.split(";\n"):
+            old.exec_driver_sql(sql)
+    for step in reversed(steps):
+        schema.bring_up_to_date(engine, None, step)
+        assert schema.revision(engine) == step
+    engine.dispose()
+    store = await opened(address)
+    assert [h.message.text for h in await store.unhandled()] == ["A on"]
+    assert (await store.head(STREAM))[0] == 1
+    assert await store.verify(STREAM) is None
+    assert await store.cursor("fake") == "41"
+    assert (await store.sent_message("fake", "17") or Outgoing(())).lines == ("told before",)
+    (owed,) = await store.claim("fake", NOW)
+    assert (owed.key, owed.message.lines, owed.must) == ("s2", ("pull A",), True)
+    assert await store.beat(NOW) == NOW - timedelta(hours=1)
+    await store.append(STREAM, 1, [FACT], NOW)
+    assert await store.verify(STREAM) is None
+    await store.close()
 
 
 async def test_a_step_that_breaks_leaves_everything_as_it_was(
@@ -371,7 +419,7 @@ async def test_a_step_that_breaks_leaves_everything_as_it_was(
     at = place(address)
     engine = writing(at)
     with pytest.raises(RuntimeError):
-        schema.bring_up_to_date(engine, at.file, "0002")
+        schema.bring_up_to_date(engine, at.file, "9001")
     assert schema.revision(engine) == schema.NEWEST
     assert "mood" not in {c["name"] for c in inspect(engine).get_columns("inbox")}
     engine.dispose()

@@ -505,6 +505,37 @@ async def test_an_answer_that_comes_twice_changes_nothing(store: FactStore) -> N
     assert await claimed(store, NOW + timedelta(hours=1)) == []
 
 
+async def test_a_message_is_found_by_the_id_the_platform_gave_it(store: FactStore) -> None:
+    await settled(store, "a", Sent("17"))
+    await settled(store, "b", Sent("18"))
+    await settled(store, "c", Ambiguous("cut"))
+    found = await store.sent_message("fake", "17")
+    assert found is not None
+    assert found.lines == ("a",)
+    assert await store.sent_message("other", "17") is None
+    assert await store.sent_message("fake", "19") is None
+
+
+async def test_of_an_edited_message_the_newest_edition_is_found(store: FactStore) -> None:
+    await settled(store, "board", Sent("17"))
+    await queue(store, send("edit", edit_of="board"))
+    await claimed(store)
+    assert (await store.sent_message("fake", "17") or Outgoing(())).lines == ("board",)
+    await store.settle("edit", Sent("17"), NOW)
+    assert (await store.sent_message("fake", "17") or Outgoing(())).lines == ("edit",)
+
+
+async def test_a_message_is_found_by_its_id_after_a_restart(opener: Opener) -> None:
+    store = await opener()
+    await settled(store, "a", Sent("17"))
+    await store.close()
+    store = await opener()
+    found = await store.sent_message("fake", "17")
+    assert found is not None
+    assert found.lines == ("a",)
+    await store.close()
+
+
 async def test_nothing_owed_means_nothing_to_wake_for(store: FactStore) -> None:
     assert await store.next_send("fake") is None
     await queue(store, send("a"))
