@@ -28,14 +28,20 @@ class Tempo:
     def sent(self, room: str, now: datetime) -> None:
         """Count a message, whether or not it arrives."""
         self._all.append(now)
-        self._rooms[room].append(now)
+        self._rooms[self._counted_as(room)].append(now)
+
+    def _counted_as(self, room: str) -> str:
+        """Return what the platform counts a room as: a chat's topics are one chat."""
+        sign = self._pace.room_before
+        return room.split(sign, 1)[0] if sign else room
 
     def room_is_free_at(self, room: str, priority: int, now: datetime) -> datetime:
         """Return when this room may hear the next message of this priority: now, or later."""
-        sent = _recent(self._rooms[room], MINUTE, now)
+        counted = self._counted_as(room)
+        sent = _recent(self._rooms[counted], MINUTE, now)
         if not sent:
-            del self._rooms[room]
-        minute = self._pace.room_per_min
+            del self._rooms[counted]
+        minute = self._pace.room_per_min if room.startswith(self._pace.minute_for) else None
         if minute is not None and priority > 0:
             minute = max(1, minute - KEPT_FOR_URGENT)
         return max(

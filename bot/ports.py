@@ -203,12 +203,16 @@ class Pace:
     """How fast a platform lets us speak; None means as fast as we can.
 
     At most `room_burst` messages at once and `room_per_min` in any minute to one room, of which
-    the last few are kept for urgent ones; `total_per_s` to all rooms together.
+    the last few are kept for urgent ones; `total_per_s` to all rooms together. The minute counts
+    only in rooms whose id begins with `minute_for`; rooms whose ids are the same up to the sign
+    `room_before` are one room to the platform.
     """
 
     room_burst: int | None = None
     room_per_min: int | None = None
     total_per_s: int | None = None
+    minute_for: str = ""
+    room_before: str = ""
 
 
 # ------------------------------------------------------------------ the protocols

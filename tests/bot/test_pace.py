@@ -70,3 +70,21 @@ def test_what_was_sent_by_a_clock_that_was_ahead_does_not_count() -> None:
     back = NOW - timedelta(hours=1)
     assert tempo.room_is_free_at("r", 0, back) == back
     assert tempo.places(back) == 1
+
+
+def test_a_private_room_has_no_minute_where_only_groups_have_one() -> None:
+    tempo = Tempo(Pace(room_burst=3, room_per_min=18, minute_for="-"))
+    for second in range(60):
+        tempo.sent("42", NOW + after(second))
+        tempo.sent("-42", NOW + after(second))
+    # by hand: 57 to 59 fill the burst, the first of the three leaves its 3 s at second 60
+    assert tempo.room_is_free_at("42", 1, NOW + after(59)) == NOW + after(60)
+    assert tempo.room_is_free_at("-42", 1, NOW + after(59)) > NOW + after(60)
+
+
+def test_the_topics_of_a_chat_share_its_pace() -> None:
+    tempo = Tempo(Pace(room_burst=3, room_before="/"))
+    for topic in ("-42/1", "-42/2", "-42"):
+        tempo.sent(topic, NOW)
+    assert tempo.room_is_free_at("-42/3", 0, NOW) == NOW + after(3)
+    assert tempo.room_is_free_at("-43/3", 0, NOW) == NOW
