@@ -1,0 +1,295 @@
+"""The front-end itself: what the middle sees of Telegram."""
+
+from __future__ import annotations
+
+import asyncio
+import logging
+import os
+import re
+from collections.abc import AsyncIterator, Coroutine, Sequence
+from contextlib import suppress
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING, Any
+
+from bot.chat.telegram.ids import place_of
+from bot.chat.telegram.listening import Line, Webhook, brought, polled
+from bot.chat.telegram.menu import set_menus
+from bot.chat.telegram.receipts import words_of
+from bot.chat.telegram.sending import Sender
+from bot.chat.telegram.updates import NETWORK, TAP, Ears
+from bot.ports import (
+    Batch,
+    Clock,
+    FetchError,
+    Incoming,
+    Media,
+    Outgoing,
+    Pace,
+    Receipt,
+    Sent,
+)
+from bot.render import render
+from core.errors import KitchenError
+from core.model import say
+
+if TYPE_CHECKING:
+    from telegram import Bot, Update
+
+LOG = logging.getLogger("pitcrier.telegram")
+
+HOME = "https://api.telegram.org"
+POLL_S = 30
+LARGEST_DOWNLOAD = 20_000_000
+MOST_CONNECTIONS = 128
+"""More than the outbox has in flight, so that no send waits for a connection."""
+
+STALE = say("That button is from an older message. Say 'next'.")
+_CODE = re.compile(r"[A-Za-z0-9_-]{1,64}")
+
+
+class TelegramTokenError(KitchenError):
+    """Telegram does not know the bot's token."""
+
+    template = "Telegram refuses the bot's token."
+    hint = "Ask BotFather for the token again and put it in the settings."
+
+    def __init__(self) -> None:
+        super().__init__()
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """What is known of the bot and of the line to Telegram, to tell a crew or a watchdog.
+
+    `hears_all` is false while privacy mode is on: in groups the bot then hears only commands,
+    taps, answers to its own messages and lines that begin with its name. `rival_since` says since
+    when somebody else has been asking with the same token.
+    """
+
+    username: str = ""
+    hears_all: bool | None = None
+    heard_at: datetime | None = None
+    rival_since: datetime | None = None
+    trouble: str = ""
+
+
+class Telegram:
+    """Implements Remote on Telegram.
+
+    `async start()` checks the token (an unreachable Telegram is no error: listening keeps trying);
+    then `batches()` listens, by long polls or, given a `Webhook`, at our door, while `send` and
+    `edit` work at any time until `stop()`. `stop_listening()` ends `batches()` and leaves sending
+    open for the last answers.
+    """
+
+    network = NETWORK
+    repeats_harmless = False
+    # documented: 30 a second in all, one a second to a chat with short bursts, 20 a minute to a
+    # group; the rest is the distance kept from the limit
+    pace = Pace(room_burst=3, room_per_min=18, total_per_s=25, minute_for="-", room_before="/")
+
+    def __init__(
+        self,
+        token: str,
+        media: Media,
+        *,
+        clock: Clock,
+        base_url: str = HOME,
+        webhook: Webhook | None = None,
+        poll_s: int = POLL_S,
+        answer_s: float = 10.0,
+        pause_s: float = 1.0,
+    ) -> None:
+        self._token, self._clock, self._hook, self._poll_s = token, clock, webhook, poll_s
+        self._bot = _bot(token, base_url, answer_s)
+        self._sender = Sender(self._bot, media, token)
+        self._line = Line(
+            self._bot, clock, token, first_pause_s=pause_s, rival_pause_s=15 * pause_s
+        )
+        self._errands: set[asyncio.Task[None]] = set()
+
+    @property
+    def known(self) -> Known:
+        """Return what is known now."""
+        now = self._line.standing
+        me = self._me
+        return Known(
+            (me and me.username) or "",
+            me.can_read_all_group_messages if me else None,
+            now.heard_at,
+            now.rival_since,
+            now.trouble,
+        )
+
+    @property
+    def _me(self) -> Any:
+        with suppress(RuntimeError):
+            return self._bot.bot
+        return None
+
+    def link(self, code: str, *, group: bool = False) -> str:
+        """Return the link that opens a chat with the bot, or adds it to a group, with a code.
+
+        It arrives as `/start CODE`.
+        """
+        if not _CODE.fullmatch(code):
+            raise ValueError("a code is 1 to 64 of A-Z, a-z, 0-9, _ and -")
+        return f"https://t.me/{self.known.username}?start{'group' if group else ''}={code}"
+
+    async def hears(self, room: str) -> bool | None:
+        """Return whether the bot hears everything said in a room; None if nobody can tell."""
+        place = place_of(room)
+        if place.chat > 0 or self.known.hears_all:
+            return True
+        try:
+            mine = await self._bot.get_chat_member(place.chat, self._bot.id)
+        except Exception as error:
+            LOG.info("unknown", extra={"room": room, "why": words_of(error, self._token)})
+            return None
+        return mine.status in {"administrator", "creator"}
+
+    # -------------------------------------------------------------- start and stop
+
+    async def start(self) -> None:
+        """Introduce ourselves; raises `TelegramTokenError` if Telegram does not know the token."""
+        from telegram.error import InvalidToken, NetworkError
+
+        try:
+            await self._bot.initialize()
+        except InvalidToken:
+            raise TelegramTokenError from None  # the library's own words quote the token
+        except NetworkError as error:
+            LOG.warning("not reached", extra={"why": words_of(error, self._token)})
+
+    async def stop_listening(self) -> None:
+        """End `batches()`; what was not taken comes again."""
+        self._line.stopped.set()
+
+    async def stop(self) -> None:
+        """Stop listening and let go of Telegram."""
+        await self.stop_listening()
+        for errand in list(self._errands):
+            errand.cancel()
+        await asyncio.gather(*self._errands, return_exceptions=True)
+        await self._bot.shutdown()
+
+    # -------------------------------------------------------------- heard
+
+    async def batches(self) -> AsyncIterator[Batch]:
+        """Yield what Telegram gives, until stopped."""
+        await self._line.insist("introduction", self._bot.initialize)
+        self._errand(set_menus(self._bot))
+        line, hook = self._line, self._hook
+        source = brought(line, hook) if hook else polled(line, self._poll_s)
+        try:
+            async for updates in source:
+                for update in updates:
+                    self._answer(update)
+                yield Batch(self._heard(updates))
+                for update in updates:
+                    self._clear(update)
+        finally:
+            await source.aclose()  # type: ignore[attr-defined]  # both are generators
+
+    async def incoming(self) -> AsyncIterator[Incoming]:
+        """Yield what is said, in order per room."""
+        async for batch in self.batches():
+            for message in batch.messages:
+                yield message
+
+    def _heard(self, updates: Sequence[Update]) -> tuple[Incoming, ...]:
+        ears = Ears(self.known.username, self._bot.id, self._clock.now())
+        heard: list[Incoming] = []
+        for update in updates:
+            try:
+                heard += ears.heard(update)
+            except Exception:  # one strange update must not hold up what comes after it
+                LOG.exception("not read", extra={"update": update.update_id})
+        return tuple(heard)
+
+    def _answer(self, update: Update) -> None:
+        """Let a tapped button stop waiting; one that is not ours any more is told so."""
+        query = update.callback_query
+        if query is None:
+            return
+        known = TAP.fullmatch(query.data or "") is not None and query.message is not None
+        text = None if known else render(STALE, query.from_user.language_code or "en", UTC)
+        self._errand(self._bot.answer_callback_query(query.id, text=text))
+
+    def _clear(self, update: Update) -> None:
+        """Take the buttons away once a tap in a private chat is safe: it counts once.
+
+        In a group they stay, for who tapped may not be the one who is asked; the answer's edit
+        takes them away.
+        """
+        query = update.callback_query
+        if query is None or query.message is None or query.message.chat.type != "private":
+            return
+        chat, number = query.message.chat.id, query.message.message_id
+        self._errand(self._bot.edit_message_reply_markup(chat, number, reply_markup=None))
+
+    def _errand(self, doing: Coroutine[Any, Any, Any]) -> None:
+        """Do something on the side whose failure costs nothing but a line in the log."""
+
+        async def run() -> None:
+            try:
+                await doing
+            except Exception as error:
+                LOG.info("errand failed", extra={"why": words_of(error, self._token)})
+
+        task = asyncio.create_task(run())
+        self._errands.add(task)
+        task.add_done_callback(self._errands.discard)
+
+    # -------------------------------------------------------------- said
+
+    async def send(self, room: str, message: Outgoing, key: str) -> Receipt:
+        """Send a message."""
+        return await self._sender.send(room, message, key)
+
+    async def edit(self, receipt: Sent, message: Outgoing) -> Receipt:
+        """Replace a message already sent."""
+        return await self._sender.edit(receipt, message)
+
+    async def fetch(self, ref: str) -> bytes:
+        """Return an attached file; raises `FetchError` with the reason in words."""
+        from telegram.error import BadRequest, TelegramError
+
+        try:
+            file = await self._bot.get_file(ref)
+            if (file.file_size or 0) > LARGEST_DOWNLOAD:
+                raise FetchError("the file is larger than 20 MB")
+            content = bytes(await file.download_as_bytearray())
+        except BadRequest as error:
+            if "too big" in str(error).casefold():
+                raise FetchError("the file is larger than 20 MB") from None
+            raise FetchError("Telegram no longer has the file") from None
+        except TelegramError as error:
+            raise FetchError(f"Telegram does not answer: {words_of(error, self._token)}") from None
+        if len(content) > LARGEST_DOWNLOAD:
+            raise FetchError("the file is larger than 20 MB")
+        return content
+
+
+def _bot(token: str, base_url: str, answer_s: float) -> Bot:
+    # spans as spans: the library's own switch to what its next major version does
+    os.environ.setdefault("PTB_TIMEDELTA", "1")
+    from telegram import Bot
+    from telegram.request import HTTPXRequest
+
+    for chatty in ("httpx", "httpcore"):  # they log whole addresses, and the token is part of them
+        logging.getLogger(chatty).setLevel(logging.WARNING)
+
+    def request(connections: int) -> HTTPXRequest:
+        return HTTPXRequest(
+            connection_pool_size=connections, read_timeout=answer_s, pool_timeout=answer_s
+        )
+
+    return Bot(
+        token,
+        base_url=f"{base_url}/bot",
+        base_file_url=f"{base_url}/file/bot",
+        request=request(MOST_CONNECTIONS),
+        get_updates_request=request(2),
+    )
