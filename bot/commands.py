@@ -248,6 +248,7 @@ def log(chosen: argparse.Namespace) -> int:
 async def _log(chosen: argparse.Namespace) -> int:
     from bot.clock import SystemClock
     from bot.logtext import log_json, log_lines
+    from bot.naming import with_names
     from bot.settings import read_settings
     from bot.store import open_store
     from core.cook import replay
@@ -263,9 +264,10 @@ async def _log(chosen: argparse.Namespace) -> int:
             known = ", ".join(s.removeprefix("cook:") for s in await store.streams("cook:"))
             raise UnknownNameError("cook", chosen.cook, known or "none yet")
         _, head = await store.head(stream)
+        names = await store.people.names(chosen.cook)
     finally:
         await store.close()
-    cook = replay(entries)
+    cook = with_names(replay(entries), names)
     if broken is not None and not entries:
         print(f"CHAIN BROKEN at #{broken}: the log was edited there and cannot be read.")
         return 0

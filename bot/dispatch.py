@@ -15,6 +15,7 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 
 from bot.directory import Directory
+from bot.naming import nameless, nameless_texts, names_of, with_names
 from bot.ports import (
     Clock,
     FactStore,
@@ -70,10 +71,17 @@ class Dispatcher:
     async def cook(self, cook_id: str) -> Cook:
         """Return a cook as far as the log goes."""
         known = self._cooks.get(cook_id, Cook())
+        was_named = known.cards is not None
         for entry in await self.store.read(PREFIX + cook_id, known.seq):
             known = evolve(known, entry)
+        if known.cards is not None and not was_named:
+            known = with_names(known, await self.store.people.names(cook_id))
         self._cooks[cook_id] = known
         return known
+
+    def forget(self, cook_id: str) -> None:
+        """Read a cook again when it is next wanted: its names have changed."""
+        self._cooks.pop(cook_id, None)
 
     async def open_cooks(self) -> tuple[Cook, ...]:
         """Return every cook under way."""
@@ -84,11 +92,14 @@ class Dispatcher:
     async def start(self, cook_id: str, cards: Cards, texts: dict[str, str], by: str) -> Answer:
         """Start a cook from its cards and tell the crew's room; return the first answer."""
         now = self.clock.now()
-        wish = StartCook(cook_id, cards, texts)
+        for person, name in names_of(cards).items():
+            await self.store.people.name(cook_id, person, name)
+        wish = StartCook(cook_id, nameless(cards), nameless_texts(texts))
         decision = await asyncio.to_thread(decide, Cook(), wish, by=by, at=now, now=now)
         answer = decision.answer or Answer(())
         voice = Voice(self.directory, cook_id, cards, now)
         await self._commit(Cook(), cook_id, decision, by, now, voice.opening(answer))
+        self.forget(cook_id)
         _, head = await self.store.head(PREFIX + cook_id)
         await self.store.append(PREFIX + cook_id, 0, (), now, voice.chain(head))
         self.nudge()

@@ -387,6 +387,83 @@ class Trouble:
     why: str
 
 
+@dataclass(frozen=True, slots=True)
+class Seat:
+    """A person of a cook, as a platform calls them, and the private room they opened."""
+
+    cook: str
+    person: str
+    network: str
+    who: str
+    room: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class CrewRoom:
+    """A room and the cook it works for."""
+
+    network: str
+    room: str
+    cook: str
+
+
+@dataclass(frozen=True, slots=True)
+class Invitation:
+    """What a one-time code stands for: a person of a cook, until it is used or too old."""
+
+    cook: str
+    person: str
+    until: datetime
+
+
+class PeopleStore(Protocol):
+    """Names, addresses and rooms: outside the chain of facts, so they can be erased."""
+
+    async def name(self, cook: str, person: str, name: str) -> None:
+        """Store what a person id is called."""
+        ...
+
+    async def names(self, cook: str) -> dict[str, str]:
+        """Return the names of a cook's person ids."""
+        ...
+
+    async def seat(self, seat: Seat) -> None:
+        """Store how a platform calls a person; a newer private room replaces the old one."""
+        ...
+
+    async def unseat(self, seat: Seat) -> None:
+        """Forget how a platform calls a person of a cook."""
+        ...
+
+    async def seats(self) -> Sequence[Seat]:
+        """Return everybody who can be reached, for all cooks."""
+        ...
+
+    async def open_room(self, room: CrewRoom) -> None:
+        """Let a room work for a cook; it works for one at a time."""
+        ...
+
+    async def leave_room(self, network: str, room: str) -> None:
+        """Let a room work for no cook."""
+        ...
+
+    async def rooms(self) -> Sequence[CrewRoom]:
+        """Return the rooms that work for a cook."""
+        ...
+
+    async def invite(self, code: str, invitation: Invitation) -> None:
+        """Store a one-time code, as a hash; a person's older codes fall away."""
+        ...
+
+    async def accept(self, code: str, now: datetime) -> Invitation | None:
+        """Use a code up and return what it stood for; None for a wrong, used or old one."""
+        ...
+
+    async def erase(self, network: str, who: str) -> None:
+        """Erase an account: its names, its addresses, every word it typed and was told alone."""
+        ...
+
+
 class StaleError(Exception):
     """Somebody else appended first: read again and decide again."""
 
@@ -406,6 +483,11 @@ class StoreError(KitchenError):
 
 class FactStore(Protocol):
     """inbox, facts, outbox, cursor: each method is one transaction. See DEVELOPERS.md."""
+
+    @property
+    def people(self) -> PeopleStore:
+        """Return the names, addresses and rooms kept beside the log."""
+        ...
 
     async def hear(self, messages: Sequence[Incoming], cursor: tuple[str, str] | None) -> int:
         """Store what a platform gave us and how far it was read; return how many were new."""

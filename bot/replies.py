@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta, tzinfo
 
 from bot.directory import Address, Directory
+from bot.naming import named, names_of
 from bot.ports import Heard, Mention, NewSend, Outgoing, Tag
 from bot.render import render, render_answer, render_error, stacked
 from core.calls import merged
@@ -58,7 +59,11 @@ class Voice:
 
     def text(self, line: Line, person: str | None) -> str:
         """Return a line as this person reads it."""
-        return render(line, self.language(person), self.zone, self.now)
+        return render(self.named(line), self.language(person), self.zone, self.now)
+
+    def named(self, line: Line) -> Line:
+        """Return a line that calls people by name."""
+        return named(line, names_of(self.cards)) if self.cards else line
 
     def mentions(self, people: Sequence[str], network: str) -> tuple[Mention, ...]:
         """Return the people a message in a room rings, as far as the network knows them."""
@@ -71,7 +76,7 @@ class Voice:
 
     def for_room(self, line: Line) -> tuple[str, ...]:
         """Return a line in all of the room's languages."""
-        return tuple(stacked(line, self.languages, self.zone, self.now))
+        return tuple(stacked(self.named(line), self.languages, self.zone, self.now))
 
     def opening(self, answer: Answer) -> tuple[NewSend, ...]:
         """Return the first message of a cook, for the room, with the picture of the plan."""
@@ -152,13 +157,15 @@ def reply_send(reply: Reply, decision: Decision) -> tuple[NewSend, ...]:
         return ()
     lang, zone, heard = reply.lang, reply.voice.zone, reply.heard
     person = reply.person or heard.message.who
-    lines = render_answer(answer, lang, zone, reply.now)
+    lines = render_answer(_by_name(answer, reply.voice), lang, zone, reply.now)
     letter = reply.cook.plan.letter if reply.cook.plan else None
     adopted = [d.fact for d in decision.facts if isinstance(d.fact, PlanAdopted)]
     letter = adopted[-1].plan.letter if adopted else letter
     message = Outgoing(
         tuple(lines),
-        tuple(render(choice, lang, zone, reply.now) for choice in answer.choices),
+        tuple(
+            render(reply.voice.named(choice), lang, zone, reply.now) for choice in answer.choices
+        ),
         reply_to=heard.message.ext_id,
         tag=Tag(
             "reply",
@@ -172,6 +179,11 @@ def reply_send(reply: Reply, decision: Decision) -> tuple[NewSend, ...]:
     key = f"r:{heard.id}:0"
     where = heard.message
     return (NewSend(key, where.network, where.room, message, ANSWER, must=True),)
+
+
+def _by_name(answer: Answer, voice: Voice) -> Answer:
+    lines = tuple(voice.named(line) for line in answer.lines)
+    return replace(answer, lines=lines, question=answer.question and voice.named(answer.question))
 
 
 def _on_site(number: Number, zone: tzinfo) -> Number:

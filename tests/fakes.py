@@ -36,6 +36,7 @@ from bot.store.log import chained, entries, entry, rows, written
 from bot.store.policy import Try, fate, folded, plain_parts
 from bot.store.wake import UNKNOWN
 from core.facts import Entry
+from tests.fake_people import MemoryPeople
 
 __all__ = ["FakeAlarm", "FakeChat", "FakeClock", "MemoryStore", "VirtualClock"]
 
@@ -176,6 +177,7 @@ class MemoryStore:
 
     def __init__(self, clock: Clock) -> None:
         self._clock = clock
+        self.people = MemoryPeople()
         self._inbox: dict[int, _Inbox] = {}
         self._cursors: dict[str, str] = {}
         self._streams: defaultdict[str, _Stream] = defaultdict(_Stream)

@@ -11,7 +11,7 @@ from typing import assert_never
 from bot.render.catalogue import translated
 from bot.render.clock import clock_text
 from bot.render.numbers import number_text, qty_text, span_text
-from core.model import Clock, Label, Line, Qty, Span, Value, Verdict
+from core.model import Clock, Label, Line, Qty, Span, Value, Verdict, Who
 
 PUSH_LONGEST = 90  # characters a lock screen shows
 _FIELD = re.compile(r"\{([a-z_][a-z0-9_]*)\}")
@@ -79,6 +79,8 @@ def value_text(value: Value, lang: str, zone: tzinfo, now: datetime | None = Non
             return clock_text(value.at, lang, zone, now)
         case Label():
             return plain(value.text)
+        case Who():
+            return plain(value.person)
         case Line():
             return render(value, lang, zone, now)
         case str():

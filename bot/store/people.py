@@ -6,41 +6,21 @@ here and in the inbox and outbox, and goes when somebody asks for it to go.
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import datetime
 
 from sqlalchemy import Connection, delete, select, update
 from sqlmodel import col
 
 from bot import codec
-from bot.ports import Outgoing
+from bot.ports import CrewRoom, Invitation, Outgoing, Seat
 from bot.store.dialect import insert_or_set
-from bot.store.instants import us
-from bot.store.tables import Address, Inbox, Outbox, Person, Room
+from bot.store.instants import instant, us
+from bot.store.tables import Address, Inbox, Invite, Outbox, Person, Room
 from bot.store.threads import Reader, Writer
 
 ERASED = codec.message_text(Outgoing(()))
-
-
-@dataclass(frozen=True, slots=True)
-class Seat:
-    """A person of a cook, as a platform calls them, and the private room they opened."""
-
-    cook: str
-    person: str
-    network: str
-    who: str
-    room: str | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class CrewRoom:
-    """A room and the cook it works for."""
-
-    network: str
-    room: str
-    cook: str
 
 
 class People:
@@ -61,6 +41,10 @@ class People:
     async def seat(self, seat: Seat) -> None:
         """Store how a platform calls a person; a newer private room replaces the old one."""
         await self._write.do(_seat, seat)
+
+    async def unseat(self, seat: Seat) -> None:
+        """Forget how a platform calls a person of a cook."""
+        await self._write.do(_unseat, seat)
 
     async def seats(self) -> Sequence[Seat]:
         """Return everybody who can be reached, for all cooks."""
@@ -89,6 +73,15 @@ class People:
             )
         )
 
+    async def invite(self, code: str, invitation: Invitation) -> None:
+        """Store a one-time code, as a hash; a person's older codes fall away."""
+        await self._write.do(_invite, (_hashed(code), invitation))
+
+    async def accept(self, code: str, now: datetime) -> Invitation | None:
+        """Use a code up and return what it stood for; None for a wrong, used or old one."""
+        found = await self._write.do(_accept, _hashed(code))
+        return found if found is not None and now < found.until else None
+
     async def erase(self, network: str, who: str) -> None:
         """Erase an account: its names, its addresses, every word it typed and was told alone."""
         await self._write.do(_erase, (network, who))
@@ -110,6 +103,40 @@ def _seat(connection: Connection, seats: Sequence[Seat]) -> list[None]:
         known = {"room": seat.room} if seat.room is not None else {}
         insert_or_set(connection, Address, key, {"person": seat.person, **known})
     return [None] * len(seats)
+
+
+def _unseat(connection: Connection, seats: Sequence[Seat]) -> list[None]:
+    for seat in seats:
+        connection.execute(
+            delete(Address).where(
+                col(Address.network) == seat.network,
+                col(Address.who) == seat.who,
+                col(Address.cook) == seat.cook,
+            )
+        )
+    return [None] * len(seats)
+
+
+def _hashed(code: str) -> str:
+    return hashlib.sha256(code.encode()).hexdigest()
+
+
+def _invite(connection: Connection, invites: Sequence[tuple[str, Invitation]]) -> list[None]:
+    for code, given in invites:
+        same = (col(Invite.cook) == given.cook, col(Invite.person) == given.person)
+        connection.execute(delete(Invite).where(*same))
+        row = {"cook": given.cook, "person": given.person, "until_us": us(given.until)}
+        insert_or_set(connection, Invite, {"code": code}, row)
+    return [None] * len(invites)
+
+
+def _accept(connection: Connection, codes: Sequence[str]) -> list[Invitation | None]:
+    accepted: list[Invitation | None] = []
+    for code in codes:
+        row = connection.execute(select(Invite).where(col(Invite.code) == code)).first()
+        connection.execute(delete(Invite).where(col(Invite.code) == code))
+        accepted.append(Invitation(row.cook, row.person, instant(row.until_us)) if row else None)
+    return accepted
 
 
 def _open_room(connection: Connection, rooms: Sequence[CrewRoom]) -> list[None]:

@@ -62,6 +62,7 @@ from core.model.lines import (
     Source,
     Span,
     Value,
+    Who,
     say,
 )
 from core.model.plan import (
@@ -146,5 +147,6 @@ __all__ = [
     "Value",
     "Verdict",
     "Weather",
+    "Who",
     "say",
 ]

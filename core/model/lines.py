@@ -43,6 +43,13 @@ class Label:
 
 
 @dataclass(frozen=True, slots=True)
+class Who:
+    """A person, by id: a line that may become a fact names nobody."""
+
+    person: str
+
+
+@dataclass(frozen=True, slots=True)
 class Line:
     """One sentence: an English template and the values in it. The edge translates and formats.
 
@@ -55,7 +62,7 @@ class Line:
     fields: Mapping[str, Value] = field(default_factory=dict)
 
 
-Value = Qty | Span | Clock | Label | Line | Verdict | str | int
+Value = Qty | Span | Clock | Label | Who | Line | Verdict | str | int
 
 
 def say(text: str, /, **fields: Value) -> Line:

@@ -7,9 +7,18 @@ from pathlib import Path
 
 import pytest
 
-from bot.ports import Incoming, Migrated, NewFact, NewSend, Outgoing, Sent, StoreError
+from bot.ports import (
+    CrewRoom,
+    Incoming,
+    Migrated,
+    NewFact,
+    NewSend,
+    Outgoing,
+    Seat,
+    Sent,
+    StoreError,
+)
 from bot.store import SqlStore, open_store
-from bot.store.people import CrewRoom, Seat
 from core.facts import CallAnswered
 from tests.bot import golden_facts
 from tests.fakes import FakeClock
