@@ -19,6 +19,7 @@ from core.facts import (
     HeadsChanged,
     LateReported,
     Loaded,
+    PersonAdded,
     PlanAdopted,
     PlatesMoved,
     QuestionAnswered,
@@ -108,6 +109,8 @@ def what_of(entry: Entry, cook: Cook) -> Line:
         case Loaded(items=loaded):
             names = ", ".join(item.split("/", 1)[-1] for item in loaded)
             return say("in the van: {what}", what=Label(names))
+        case PersonAdded(person=person):
+            return say("{who} joined the crew", who=Label(name_of(person.id, cook)))
         case VerdictGiven(finding=finding):
             return finding.text
         case Undone(seqs=seqs):

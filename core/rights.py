@@ -13,6 +13,7 @@ from typing import assert_never
 from core.cook import Cook
 from core.errors import NotAllowedError
 from core.facts import (
+    AddPerson,
     AnswerCall,
     Apply,
     ChangeHeads,
@@ -105,7 +106,7 @@ def action_of(wish: Wish) -> Action | None:
             return Action.STOP
         case ReportStep() | GiveReading() | RunLate() | TickLoaded():
             return Action.REPORT
-        case AnswerCall() | Choose() | Undo():
+        case AnswerCall() | Choose() | Undo() | AddPerson():
             return None
         case _:
             assert_never(wish)

@@ -8,6 +8,7 @@ from typing import assert_never
 from core.cook.change import applied, heads_asked, late_asked, plates_asked
 from core.cook.decision import Dated, Decision, Notice, booked, checked_time
 from core.cook.load_out import loaded
+from core.cook.people import person_added
 from core.cook.plans import planned
 from core.cook.readings import reading_given
 from core.cook.reports import snoozed, step_reported
@@ -23,6 +24,7 @@ from core.cook.taps import (
 )
 from core.errors import CannotPlanError
 from core.facts import (
+    AddPerson,
     AnswerCall,
     Apply,
     CallAnswered,
@@ -95,6 +97,8 @@ def _on_the_day(cook: Cook, wish: Wish, by: str, at: datetime, now: datetime) ->
             return _chose(cook, wish, by, at, now)
         case TickLoaded():
             return loaded(cook, wish, at)
+        case AddPerson():
+            return person_added(cook, wish, by, at)
         case Undo():
             return undone(cook, by, now)
         case CloseCook():

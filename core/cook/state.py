@@ -20,6 +20,7 @@ from core.facts import (
     HeadsChanged,
     LateReported,
     Loaded,
+    PersonAdded,
     PlanAdopted,
     PlatesMoved,
     QuestionAnswered,
@@ -167,6 +168,11 @@ def _booked(cook: Cook, entry: Entry) -> Cook:
             return replace(cook, id=cook_id)
         case CardsTaken(cards=cards):
             return replace(cook, cards=cards, heads=cards.event.heads)
+        case PersonAdded(person=person) if cook.cards is not None:
+            crew = (*cook.cards.crew, person)
+            return replace(cook, cards=replace(cook.cards, crew=crew))
+        case PersonAdded():
+            return cook
         case PlanAdopted(plan=plan):
             return replace(cook, plan=plan, heads=plan.heads, plates_at=plan.plates_at)
         case HeadsChanged(heads=heads):

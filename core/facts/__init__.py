@@ -5,8 +5,12 @@ happened; it is stored for ever and never rewritten. Undo and corrections are fa
 carry person ids only: names and message texts live outside the log and can be erased.
 
     day.py      the plan, the steps of its loads, readings, calls, undo
+    people.py   who joins the crew late
     wishes.py   the union of all wishes
     asked.py    questions, whose choices are wishes
+    heat.py     wrapped, covered, the lid opened
+    service.py  plates counted, holds, food standing out, timers, silence
+    house.py    what is measured and learned, and what a cook took of it
 """
 
 from __future__ import annotations
@@ -48,9 +52,59 @@ from core.facts.day import (
     Undone,
     VerdictGiven,
 )
+from core.facts.heat import (
+    HeatFact,
+    HeatWish,
+    LidOpened,
+    ReportLid,
+    ReportSurface,
+    Surface,
+    SurfaceReported,
+)
+from core.facts.house import (
+    CookLearned,
+    HeatKnown,
+    HeatLearned,
+    HouseFact,
+    HouseForgot,
+    HouseTaken,
+    HouseWish,
+    KeepMeasured,
+    Known,
+    Measure,
+    MeasurementTaken,
+)
+from core.facts.people import AddPerson, PeopleFact, PeopleWish, PersonAdded
+from core.facts.service import (
+    Came,
+    CountLeft,
+    CountPlates,
+    FoodOut,
+    GiveNumber,
+    HoldService,
+    LeftCounted,
+    Mute,
+    Muted,
+    PlatesCounted,
+    PortionSet,
+    QueueSeen,
+    RestartService,
+    SeeQueue,
+    ServiceFact,
+    ServiceHeld,
+    ServiceRestarted,
+    ServiceWish,
+    SetOut,
+    SetPortion,
+    SetTimer,
+    ShareTimer,
+    StopTimer,
+    TimerSet,
+    TimerStopped,
+)
 from core.facts.wishes import Wish
 
-Fact = DayFact | AskedFact
+Fact = DayFact | AskedFact | PeopleFact | HeatFact | HouseFact | ServiceFact
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,40 +121,87 @@ class Entry:
 
 
 __all__ = [
+    "AddPerson",
     "AnswerCall",
     "Apply",
     "AskedFact",
     "CallAnswered",
     "CallMade",
+    "Came",
     "CardsTaken",
     "ChangeHeads",
     "Choice",
     "Choose",
     "CloseCook",
     "CookClosed",
+    "CookLearned",
     "CookStarted",
+    "CountLeft",
+    "CountPlates",
     "DayFact",
     "DayWish",
     "EndExpected",
     "Entry",
     "Fact",
+    "FoodOut",
+    "GiveNumber",
     "GiveReading",
     "HeadsChanged",
+    "HeatFact",
+    "HeatKnown",
+    "HeatLearned",
+    "HeatWish",
+    "HoldService",
+    "HouseFact",
+    "HouseForgot",
+    "HouseTaken",
+    "HouseWish",
+    "KeepMeasured",
+    "Known",
     "LateReported",
+    "LeftCounted",
+    "LidOpened",
     "Loaded",
+    "Measure",
+    "MeasurementTaken",
     "MovePlates",
+    "Mute",
+    "Muted",
+    "PeopleFact",
+    "PeopleWish",
+    "PersonAdded",
     "PlanAdopted",
+    "PlatesCounted",
     "PlatesMoved",
+    "PortionSet",
     "QuestionAnswered",
     "QuestionAsked",
+    "QueueSeen",
     "ReadingTaken",
     "Report",
+    "ReportLid",
     "ReportStep",
+    "ReportSurface",
+    "RestartService",
     "Retimed",
     "RunLate",
+    "SeeQueue",
+    "ServiceFact",
+    "ServiceHeld",
+    "ServiceRestarted",
+    "ServiceWish",
+    "SetOut",
+    "SetPortion",
+    "SetTimer",
+    "ShareTimer",
     "StartCook",
     "StepReported",
+    "StopTimer",
+    "Surface",
+    "SurfaceReported",
     "TickLoaded",
+    "TimerSet",
+    "TimerStopped",
     "Undo",
     "Undone",
     "VerdictGiven",

@@ -3,5 +3,9 @@
 from __future__ import annotations
 
 from core.facts.day import DayWish
+from core.facts.heat import HeatWish
+from core.facts.house import HouseWish
+from core.facts.people import PeopleWish
+from core.facts.service import ServiceWish
 
-Wish = DayWish
+Wish = DayWish | PeopleWish | HeatWish | HouseWish | ServiceWish

@@ -25,6 +25,7 @@ from core.facts import (
     LateReported,
     Loaded,
     MovePlates,
+    PersonAdded,
     PlanAdopted,
     PlatesMoved,
     QuestionAnswered,
@@ -216,6 +217,7 @@ FACTS: tuple[Fact, ...] = (
         tables="1",
     ),
     Loaded(("kit/P", "two/tongs")),
+    PersonAdded(Person("sam", "sam", Role.RUNNER, languages=("es",))),
     Undone((3, 4)),
     CookClosed(),
 )
