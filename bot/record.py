@@ -6,6 +6,7 @@ from datetime import timedelta
 from typing import assert_never
 
 from core.cook import Cook
+from core.cook.learning import shown
 from core.cook.names import job_name
 from core.cook.state import items
 from core.facts import (
@@ -13,12 +14,20 @@ from core.facts import (
     CallMade,
     CardsTaken,
     CookClosed,
+    CookLearned,
     CookStarted,
     EndExpected,
     Entry,
     HeadsChanged,
+    HeatFact,
+    HeatLearned,
+    HouseFact,
+    HouseForgot,
+    HouseTaken,
     LateReported,
+    LidOpened,
     Loaded,
+    MeasurementTaken,
     PersonAdded,
     PlanAdopted,
     PlatesMoved,
@@ -28,12 +37,19 @@ from core.facts import (
     Report,
     Retimed,
     StepReported,
+    Surface,
+    SurfaceReported,
     Undone,
     VerdictGiven,
 )
 from core.model import Clock, Label, Line, Qty, Value, say
 
 LATE_TOLD = timedelta(minutes=1)
+SURFACES = {
+    Surface.BARE: say("unwrapped"),
+    Surface.WRAPPED: say("wrapped"),
+    Surface.COVERED: say("covered"),
+}
 REPORTS = {
     Report.START: say("started"),
     Report.DONE: say("done"),
@@ -71,6 +87,8 @@ def about(key: str, cook: Cook) -> Line:
 
 def what_of(entry: Entry, cook: Cook) -> Line:
     """Return what a fact says."""
+    if isinstance(entry.fact, HouseFact | HeatFact):
+        return learned_line(entry.fact, cook)
     match entry.fact:
         case CookStarted(cook=name):
             return say("cook {name} started", name=Label(name))
@@ -119,6 +137,33 @@ def what_of(entry: Entry, cook: Cook) -> Line:
             return say("cook closed")
         case _:
             assert_never(entry.fact)
+
+
+def learned_line(fact: HouseFact | HeatFact, cook: Cook) -> Line:
+    """Return what a fact of the house, or of what lies on the food, says."""
+    match fact:
+        case SurfaceReported(run=run, at_core_c=core) if core is not None:
+            return say("{about} to be wrapped at {core}", about=about(run, cook),
+                       core=Qty(core, "°C"))  # fmt: skip
+        case SurfaceReported(run=run, surface=surface):
+            return say("{about} {report}", about=about(run, cook), report=SURFACES[surface])
+        case LidOpened(station=station):
+            return say("lid of {station} opened", station=Label(station))
+        case MeasurementTaken():
+            return say("kept: {subject} {kind} {value}", subject=Label(fact.subject),
+                       kind=fact.kind.value,
+                       value=shown(fact.kind, fact.value))  # fmt: skip
+        case HeatLearned(cut=cut, fire=fire, cores=cores):
+            return say("{cut} on {fire}: learned from {n}", cut=Label(cut), fire=Label(fire),
+                       n=Qty(len(cores), "readings", 0))  # fmt: skip
+        case HouseTaken(measured=measured, heat=heat):
+            return say("from the house: {n} measured, {m} learned", n=len(measured), m=len(heat))
+        case HouseForgot(what=what):
+            return say("no longer learned: {what}", what=Label(what))
+        case CookLearned(cook=name):
+            return say("learned from cook {name}", name=Label(name))
+        case _:
+            assert_never(fact)
 
 
 def _step(step: StepReported, cook: Cook) -> Line:

@@ -20,9 +20,12 @@ from core.facts import (
     Choose,
     CloseCook,
     GiveReading,
+    KeepMeasured,
     MovePlates,
     Report,
+    ReportLid,
     ReportStep,
+    ReportSurface,
     RunLate,
     StartCook,
     TickLoaded,
@@ -102,6 +105,10 @@ def action_of(wish: Wish) -> Action | None:
     match wish:
         case ChangeHeads() | MovePlates() | Apply() | StartCook() | CloseCook():
             return Action.PROMISE
+        case KeepMeasured():
+            return Action.PROMISE
+        case ReportSurface() | ReportLid():
+            return Action.REPORT
         case ReportStep(report=Report.DISCARD):
             return Action.STOP
         case ReportStep() | GiveReading() | RunLate() | TickLoaded():

@@ -69,6 +69,7 @@ def read_event_sheet(sheet: Sheet) -> EventCard:
         house=_house(top.section("house")),
         travel=_travel(top.section("travel")),
         emergency=_emergency(top.section("emergency")),
+        altitude_m=top.take("altitude", r.altitude, "0 m"),
     )
     top.close()
     card = EventCard(event, sheet, top, menu, serve, pins)

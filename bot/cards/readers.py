@@ -175,6 +175,7 @@ left = quantity(units.fraction, 0.01, 5, "(1 to 500 %)", "82 %")
 spare = quantity(units.fraction, 0, 5, "(0 to 500 %)", "5 %")
 piece_kg = quantity(units.mass_kg, 0.0005, 500, "kg", "190 g")
 thickness = quantity(units.length_cm, 0.1, 60, "cm", "2.5 cm")
+altitude = quantity(lambda said: units.length_cm(said) / 100, -430, 5000, "m", "1500 m")
 litres = quantity(units.volume_l, 0.001, 20_000, "L", "18 L")
 power = quantity(units.power_kw, 0.01, 1000, "kW", "12 kW")
 

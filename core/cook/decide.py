@@ -7,11 +7,14 @@ from typing import assert_never
 
 from core.cook.change import applied, heads_asked, late_asked, plates_asked
 from core.cook.decision import Dated, Decision, Notice, booked, checked_time
+from core.cook.learning import kept
+from core.cook.lids import around_reported
 from core.cook.load_out import loaded
 from core.cook.people import person_added
 from core.cook.plans import planned
 from core.cook.readings import reading_given
 from core.cook.reports import snoozed, step_reported
+from core.cook.service.decided import decided
 from core.cook.state import Cook, Made
 from core.cook.taps import (
     call_taken,
@@ -35,10 +38,15 @@ from core.facts import (
     CookClosed,
     CookStarted,
     GiveReading,
+    HeatWish,
+    HouseTaken,
+    HouseWish,
+    KeepMeasured,
     MovePlates,
     PlanAdopted,
     ReportStep,
     RunLate,
+    ServiceWish,
     StartCook,
     TickLoaded,
     Undo,
@@ -72,12 +80,18 @@ def decide(cook: Cook, wish: Wish, *, by: str, at: datetime, now: datetime) -> D
         return _started(cook, wish, at)
     if cook.cards is None:
         raise CannotPlanError("nothing is cooking yet")
+    if isinstance(wish, HouseWish):
+        return kept(cook, wish, at)  # what is measured the day after still counts
     if cook.closed:
         raise CannotPlanError("this cook is closed")
     return _on_the_day(cook, wish, by, checked_time(at, now), now)
 
 
 def _on_the_day(cook: Cook, wish: Wish, by: str, at: datetime, now: datetime) -> Decision:
+    if isinstance(wish, HeatWish):
+        return around_reported(cook, wish, by, at, now)
+    if isinstance(wish, ServiceWish):
+        return decided(cook, wish, by, at, now)
     match wish:
         case ReportStep():
             return step_reported(cook, wish, by, at, now)
@@ -106,6 +120,8 @@ def _on_the_day(cook: Cook, wish: Wish, by: str, at: datetime, now: datetime) ->
                             clock=Clock(at)),)))  # fmt: skip
         case StartCook():
             return _started(cook, wish, at)
+        case KeepMeasured():
+            return kept(cook, wish, at)
         case _:
             assert_never(wish)
 
@@ -114,10 +130,12 @@ def _started(cook: Cook, wish: StartCook, at: datetime) -> Decision:
     if cook.seq:
         raise CannotPlanError("this cook has started already")
     first = planned(wish.cards)
+    known = (Dated(at, wish.house),) if wish.house != HouseTaken() else ()
     facts = (
         Dated(at, CookStarted(wish.cook)),
         Dated(at, CardsTaken(wish.texts, wish.cards)),
         Dated(at, PlanAdopted(first, 2, say("first plan"))),
+        *known,
     )
     line = say(
         "{event}: plates {clock}, {heads}, {loads}.",
@@ -152,7 +170,11 @@ def _call_answered(cook: Cook, made: Made, by: str, at: datetime, now: datetime)
 
 
 def _chose(cook: Cook, wish: Choose, by: str, at: datetime, now: datetime) -> Decision:
-    made = newest_call(cook, by, now) if wish.question is None else None
+    made = newest_call(cook, by, now)
+    if wish.question is not None:
+        made = cook.calls.get(wish.question)
+    if made is not None and made.answered_by is not None:
+        return _tapped(cook, AnswerCall(made.call.key), by, at, now)
     if made is not None and 1 <= wish.number <= len(made.call.choices):
         if wish.number == 1:
             return _call_answered(cook, made, by, at, now)

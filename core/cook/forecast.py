@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
+from core.cook.around import PIT_BACK_MIN, around_of, fire_log, is_down
 from core.cook.decision import Dated
 from core.cook.names import thing_of
 from core.cook.state import Cook, Phase
@@ -21,8 +22,6 @@ if TYPE_CHECKING:
     from core.heat.estimate import Forecast
 
 SAID_MIN = 1.0  # a shift below this is not worth a word
-PIT_BACK_MIN = 15.0  # a fire that has fallen is taken to be back so long after the reading
-PIT_OFF_K = 10.0  # nearer to its set point than this a fire is in order
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,13 +61,12 @@ def after_pit(cook: Cook, station: str, now: datetime) -> Outlook:
 
 
 def _shifted(cook: Cook, run: StepRun, off: datetime, shift_min: float, now: datetime) -> Line:
-    station = cook.job(run.key).station or run.station or ""
     fields: dict[str, Value] = {
         "thing": thing_of(run, cook.cards),
         "shift": Qty(abs(round(shift_min)), "min", 0),
         "clock": Clock(off),
     }
-    if _is_down(_pit_log(cook, station, cook.job(run.key).started or now), run.temp_c):
+    if is_down(fire_log(cook, run), run.temp_c):
         fields["back"] = Clock(now + timedelta(minutes=PIT_BACK_MIN))
         if shift_min > 0:
             return say("{thing} {shift} later, {clock}, if the fire is back by {back}.", **fields)
@@ -78,47 +76,30 @@ def _shifted(cook: Cook, run: StepRun, off: datetime, shift_min: float, now: dat
     return say("{thing} {shift} sooner: off about {clock}.", **fields)
 
 
-def _is_down(log: tuple[tuple[datetime, float], ...], set_c: float | None) -> bool:
-    return bool(log) and set_c is not None and abs(log[-1][1] - set_c) > PIT_OFF_K
-
-
 def forecast_of(cook: Cook, run: StepRun, now: datetime) -> Forecast | None:
     """Return the heat model's forecast of a running load, None without thickness or target."""
     started = cook.job(run.key).started
     if cook.cards is None or started is None or run.until_core_c is None or not run.on_fire:
         return None
-    dish = cook.cards.dish(run.dish)
-    if dish.piece.thickness_cm is None:
+    around = around_of(cook, run, now)
+    if around is None:
         return None
     from core.heat.estimate import estimate
-    from core.heat.pit import Pit
-    from core.heat.prior import kind_of
 
+    dish = cook.cards.dish(run.dish)
     step = dish.steps[run.index]
-    station = cook.cards.station(cook.job(run.key).station or run.station or "")
-    set_c = run.temp_c if run.temp_c is not None else step.temp_c
-    if set_c is None:
-        return None
-    kind = kind_of(station.kind if station else None, set_c, len(step.turns_min))
-    log = _pit_log(cook, station.id if station else "", started)
-    back = now + timedelta(minutes=PIT_BACK_MIN) if _is_down(log, set_c) else None
-    pit = Pit(kind, set_c, log, back)
+    heat = cook.house.heat(around.fire, run.dish, step.id)
+    cores = cores_of(cook, run)
     try:
-        return estimate(step, dish.piece, pit, _cores(cook, run), started, now, None, _tested(dish))
+        return estimate(
+            step, dish.piece, around.pit, cores, started, now, None, _tested(dish), heat
+        )
     except OutOfRangeError:
         return None
 
 
-def _pit_log(cook: Cook, station: str, since: datetime) -> tuple[tuple[datetime, float], ...]:
-    log = [
-        (r.at, r.value)
-        for r in cook.readings
-        if r.place is Place.PIT and r.about == station and r.at >= since
-    ]
-    return tuple(sorted(log))
-
-
-def _cores(cook: Cook, run: StepRun) -> tuple[Reading, ...]:
+def cores_of(cook: Cook, run: StepRun) -> tuple[Reading, ...]:
+    """Return what was read of a run's core."""
     return tuple(r for r in cook.readings if r.about == run.key and r.place is Place.CORE)
 
 

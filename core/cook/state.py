@@ -9,6 +9,10 @@ from enum import StrEnum
 from functools import reduce
 from typing import assert_never
 
+from core.cook.heat_book import HeatBook, heat_booked
+from core.cook.house_book import HouseBook, house_booked
+from core.cook.slips.book import SlipsBook, arrived, booked_slip, settled
+from core.cook.service.book import ServiceBook, serviced
 from core.facts import (
     CallAnswered,
     CallMade,
@@ -18,6 +22,8 @@ from core.facts import (
     EndExpected,
     Entry,
     HeadsChanged,
+    HeatFact,
+    HouseFact,
     LateReported,
     Loaded,
     PersonAdded,
@@ -28,6 +34,8 @@ from core.facts import (
     ReadingTaken,
     Report,
     Retimed,
+    SlipFact,
+    ServiceFact,
     StepReported,
     Undone,
     VerdictGiven,
@@ -76,6 +84,7 @@ class Made:
     seq: int
     answered_by: str | None = None
     answered_at: datetime | None = None
+    at: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,6 +116,10 @@ class Cook:
     loaded: frozenset[str] = frozenset()
     entries: tuple[Entry, ...] = ()
     closed: bool = False
+    service: ServiceBook = ServiceBook()
+    slips: SlipsBook = SlipsBook()
+    heat: HeatBook = field(default_factory=HeatBook)
+    house: HouseBook = field(default_factory=HouseBook)
 
     def job(self, key: str) -> Job:
         """Return what is known of a run or task; a fresh one if nothing is."""
@@ -163,6 +176,14 @@ def _without(cook: Cook, entry: Entry, seqs: tuple[int, ...]) -> Cook:
 
 
 def _booked(cook: Cook, entry: Entry) -> Cook:
+    if isinstance(entry.fact, SlipFact):
+        return replace(cook, slips=booked_slip(cook.slips, entry.fact, entry.at))
+    if isinstance(entry.fact, HeatFact):
+        return replace(cook, heat=heat_booked(cook.heat, entry.fact, entry.at))
+    if isinstance(entry.fact, HouseFact):
+        return replace(cook, house=house_booked(cook.house, entry.fact))
+    if isinstance(entry.fact, ServiceFact):
+        return replace(cook, service=serviced(cook.service, entry.fact, entry.at, entry.by))
     match entry.fact:
         case CookStarted(cook=cook_id):
             return replace(cook, id=cook_id)
@@ -174,15 +195,17 @@ def _booked(cook: Cook, entry: Entry) -> Cook:
         case PersonAdded():
             return cook
         case PlanAdopted(plan=plan):
-            return replace(cook, plan=plan, heads=plan.heads, plates_at=plan.plates_at)
+            slips = settled(cook.slips)
+            return replace(
+                cook, plan=plan, heads=plan.heads, plates_at=plan.plates_at, slips=slips
+            )
         case HeadsChanged(heads=heads):
             return replace(cook, heads=heads)
         case PlatesMoved(at=at):
             return replace(cook, plates_at=at)
         case StepReported() as fact:
-            return replace(
-                cook, jobs={**cook.jobs, fact.run: _job(cook.job(fact.run), fact, entry)}
-            )
+            jobs = {**cook.jobs, fact.run: _job(cook.job(fact.run), fact, entry)}
+            return replace(cook, jobs=jobs, slips=arrived(cook.slips, fact.run))
         case Retimed(times=times):
             return replace(cook, plan=_retimed(cook.plan, times)) if cook.plan else cook
         case ReadingTaken(reading=reading):
@@ -192,7 +215,7 @@ def _booked(cook: Cook, entry: Entry) -> Cook:
         case EndExpected() as fact:
             return _end_expected(cook, fact)
         case CallMade(call=call):
-            return replace(cook, calls={**cook.calls, call.key: Made(call, entry.seq)})
+            return replace(cook, calls={**cook.calls, call.key: Made(call, entry.seq, at=entry.at)})
         case CallAnswered(key=key):
             return _answered(cook, key, entry)
         case QuestionAsked() as question:

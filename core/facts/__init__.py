@@ -10,6 +10,7 @@ carry person ids only: names and message texts live outside the log and can be e
     asked.py    questions, whose choices are wishes
     heat.py     wrapped, covered, the lid opened
     service.py  plates counted, holds, food standing out, timers, silence
+    slips.py    what goes wrong: fires, weather, people, supplies, food
     house.py    what is measured and learned, and what a cook took of it
 """
 
@@ -102,9 +103,10 @@ from core.facts.service import (
     TimerSet,
     TimerStopped,
 )
+from core.facts.slips import SlipFact, SlipWish
 from core.facts.wishes import Wish
 
-Fact = DayFact | AskedFact | PeopleFact | HeatFact | HouseFact | ServiceFact
+Fact = DayFact | AskedFact | PeopleFact | HeatFact | HouseFact | ServiceFact | SlipFact
 
 
 @dataclass(frozen=True, slots=True)
@@ -194,6 +196,8 @@ __all__ = [
     "SetPortion",
     "SetTimer",
     "ShareTimer",
+    "SlipFact",
+    "SlipWish",
     "StartCook",
     "StepReported",
     "StopTimer",

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 from enum import StrEnum
 
+from core.facts.house import HouseTaken
 from core.model import Call, Cards, Finding, Line, Plan, Reading
 
 
@@ -25,11 +26,14 @@ class Report(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class StartCook:
-    """Start a cook from these cards; `texts` are the files as they stand, by path."""
+    """Start a cook from these cards; `texts` are the files as they stand, by path, `house` what is
+    known of them from earlier cooks.
+    """
 
     cook: str
     cards: Cards
     texts: Mapping[str, str]
+    house: HouseTaken = field(default_factory=HouseTaken)
 
 
 @dataclass(frozen=True, slots=True)

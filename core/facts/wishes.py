@@ -7,5 +7,6 @@ from core.facts.heat import HeatWish
 from core.facts.house import HouseWish
 from core.facts.people import PeopleWish
 from core.facts.service import ServiceWish
+from core.facts.slips import SlipWish
 
-Wish = DayWish | PeopleWish | HeatWish | HouseWish | ServiceWish
+Wish = DayWish | PeopleWish | HeatWish | HouseWish | ServiceWish | SlipWish

@@ -15,9 +15,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from core.errors import OutOfRangeError
+from core.facts import HeatKnown
 from core.heat.ahead import Ensemble, carried, onward
 from core.heat.card import House, house
 from core.heat.fit import NOISE_K, Posterior, Trial, before, fitted
+from core.heat.learn import taught
 from core.heat.pit import Pit
 from core.heat.prior import Prior, body_of
 from core.heat.readings import APART_K, sort_readings
@@ -91,6 +93,7 @@ def estimate(
     now: datetime,
     prior: Prior | None = None,
     tested: float = 0.0,
+    heat: HeatKnown | None = None,
 ) -> Forecast:
     """Return the forecast of a load on its fire.
 
@@ -105,9 +108,11 @@ def estimate(
     start, now
         When it went on, and the present.
     prior
-        What was learned of this fire and cut; None takes the card's tested batch, else the table.
+        What to assume in place of the card's tested batch, or of the table; None takes those.
     tested
         Pieces in the tested batch, for the source.
+    heat
+        What the house has learned of this fire and cut; it moves the card's own calibration.
 
     Returns
     -------
@@ -124,6 +129,7 @@ def estimate(
     known = house(piece, step, pit.kind, tested, pit.set_c)
     if prior is not None:
         known = House(prior, body_of(piece, prior, known.body.start_c), known.fire_c)
+    known = taught(known, heat)
     return _Case(known, step, piece, pit, start, max(now, start)).forecast(readings)
 
 

@@ -1,8 +1,9 @@
-"""What the house learns: each cook's fit, kept, makes the next prior of this fire and this cut.
+"""What the house learns: each pulled load says something of its fire and cut, and it adds up.
 
-A fit is what one cook said about the unknowns, with how surely. Fits are averaged by their worth,
-never faster than the cooks differ among themselves; the prior says how many cooks it rests on
-and when the last one was.
+Readings tell combinations of the unknowns (a thick piece on a hard fire reads like a thinner one
+on a soft), so what a load says is kept as a whole: how much it is worth in every direction, free
+of what was assumed before. Loads of one cook add up to that cook; cooks add up to the house, never
+surer than cooks differ among themselves. Count and date of the last go along.
 """
 
 from __future__ import annotations
@@ -14,44 +15,43 @@ from datetime import date, datetime
 import numpy as np
 from numpy.typing import NDArray
 
-from core.heat.fit import Trial, fitted
+from core.facts import HeatKnown, HeatLearned
+from core.heat.card import House, house
+from core.heat.fit import NOISE_K, Trial, fitted
 from core.heat.pit import Pit
-from core.heat.prior import NAMES, Kind, Prior, body_of, table_prior
+from core.heat.prior import NAMES, Kind, Prior, table_prior
 from core.heat.readings import sort_readings
 from core.model import Piece, Reading, Source, Step
 
 Array = NDArray[np.float64]
 
-_LEARNED = ("half", "film", "film_low", "wet", "dry", "bias")
-"""What belongs to fire and cut; the start and the probe's place are new each time."""
+_OF_THE_DAY = ("depth", "start")
+"""The probe's place and the start are new each time; the rest belongs to fire and cut."""
 
-_BETWEEN = 0.5
-"""Cooks of one fire and cut differ among themselves by about half of what fires do."""
+_BETWEEN = 0.25
+"""Cooks of one fire and cut differ by about half (so a quarter, squared) of what fires do."""
+
+_UNLEARNED_VAR = 1e9
+_MISFIT_SDS = 3.5
 
 
 @dataclass(frozen=True, slots=True)
-class CookFit:
-    """One cook's fit: the day, the fire and cut it was of, mean and sd of the eight unknowns."""
+class Lesson:
+    """What one load or cook says of the unknowns: worth (inverse covariance) and worth x mean."""
 
-    day: date
-    fire: str
-    cut: str
-    kind: Kind
-    mean: tuple[float, ...]
-    sd: tuple[float, ...]
+    told: tuple[float, ...]
+    worth: tuple[tuple[float, ...], ...]
 
 
-def fit_of(
+def lesson_of(
     step: Step,
     piece: Piece,
     pit: Pit,
     readings: Sequence[Reading],
     start: datetime,
     end: datetime,
-    fire: str,
-    cut: str,
-) -> CookFit | None:
-    """Return what a finished cook says, judged against the table's assumptions.
+) -> Lesson | None:
+    """Return what a pulled load says of its fire and cut.
 
     Parameters
     ----------
@@ -59,45 +59,99 @@ def fit_of(
         As for the estimate.
     start, end
         On and off.
-    fire, cut
-        The station's family and the dish, under which it is kept.
 
     Returns
     -------
-    CookFit | None
-        None without a usable reading.
+    Lesson | None
+        None without a usable reading, and where no cook of the model reads like that: a probe in
+        the wrong place teaches nothing.
     """
-    prior = table_prior(pit.kind)
-    body = body_of(piece, prior, 5.0 if step.start_temp_c is None else step.start_temp_c)
-    usable = sort_readings(readings, start, end, max(pit.set_c, *pit.fire(start)[1])).usable
+    known = house(piece, step, pit.kind, 0.0, pit.set_c)
+    hottest = max(pit.set_c, *pit.fire(start)[1])
+    usable = sort_readings(readings, start, end, hottest).usable
     if not usable:
         return None
     turns = tuple(60 * t for t in step.turns_min)
-    trial = Trial(body, prior, pit.fire(start), pit.legs(start), turns, pit.boils_c)
+    trial = Trial(
+        known.body, known.prior, pit.fire(start), pit.legs(start), turns, boils_c=pit.boils_c
+    )
     times = [(r.at - start).total_seconds() for r in usable]
-    return fit_of_trial(trial, times, [r.value for r in usable], start.date(), fire, cut)
+    cores = known.meant(np.array([r.value for r in usable], float))
+    return lesson_of_trial(trial, times, cores.tolist())
 
 
-def fit_of_trial(
-    trial: Trial, times_s: Sequence[float], core_c: Sequence[float], day: date, fire: str, cut: str
-) -> CookFit:
-    """Return what a cook says, from its times and cores."""
+def lesson_of_trial(
+    trial: Trial, times_s: Sequence[float], core_c: Sequence[float]
+) -> Lesson | None:
+    """Return what a cook says, from its times and cores; None where nothing reads like that."""
     found = fitted(trial, times_s, core_c)
-    root = np.array(trial.prior.root) @ found.root
-    sd = np.sqrt((root**2).sum(axis=1))
-    mean = trial.prior.values(found.mean[None])[0]
-    return CookFit(day, fire, cut, trial.prior.kind, tuple(mean.tolist()), tuple(sd.tolist()))
+    if float(np.abs(np.array(core_c) - found.read_c).max()) > _MISFIT_SDS * NOISE_K:
+        return None
+    size = len(NAMES)
+    back = np.linalg.inv(np.array(trial.prior.root))
+    after = np.linalg.inv(found.root @ found.root.T)
+    worth = back.T @ (after - np.eye(size)) @ back
+    told = back.T @ (after @ found.mean) + worth @ np.array(trial.prior.mean)
+    return _lesson(told, (worth + worth.T) / 2)
 
 
-def learned(kind: Kind, fits: Sequence[CookFit]) -> Prior:
-    """Return the prior that these cooks of one fire and cut make.
+def _lesson(told: Array, worth: Array) -> Lesson:
+    return Lesson(tuple(told.tolist()), tuple(tuple(line) for line in worth.tolist()))
+
+
+def of_one_cook(lesson: Lesson, kind: Kind) -> Lesson:
+    """Return what a cook says of the house: less sure by what cooks differ among themselves."""
+    table = np.array(table_prior(kind).root)
+    between = _BETWEEN * table @ table.T
+    for name in _OF_THE_DAY:
+        between[NAMES.index(name), NAMES.index(name)] = _UNLEARNED_VAR
+    worth = np.array(lesson.worth)
+    damp = np.linalg.inv(np.eye(len(NAMES)) + worth @ between)
+    return _lesson(damp @ np.array(lesson.told), damp @ worth)
+
+
+def summed(lessons: Sequence[Lesson]) -> Lesson:
+    """Return what several loads or cooks say together."""
+    told = np.sum([np.array(one.told) for one in lessons], axis=0)
+    worth = np.sum([np.array(one.worth) for one in lessons], axis=0)
+    return _lesson(told, worth)
+
+
+def known_of(facts: Sequence[HeatLearned]) -> HeatKnown:
+    """Return what all these loads of one fire, cut and step taught, with how many cooks they were.
 
     Parameters
     ----------
-    kind
-        Class of cook; fits of another are passed over.
-    fits
-        In any order; none gives the table's assumptions.
+    facts
+        At least one; loads of one cook are one cook.
+    """
+    kind = Kind(facts[0].kind)
+    cooks: dict[str, list[Lesson]] = {}
+    for fact in facts:
+        cooks.setdefault(fact.cook, []).append(Lesson(fact.told, fact.worth))
+    whole = summed([of_one_cook(summed(loads), kind) for loads in cooks.values()])
+    first = facts[0]
+    return HeatKnown(
+        fire=first.fire,
+        cut=first.cut,
+        step=first.step,
+        kind=first.kind,
+        told=whole.told,
+        worth=whole.worth,
+        cooks=len(cooks),
+        day=max(fact.on for fact in facts).date(),
+    )
+
+
+def learned(base: Prior, known: HeatKnown | None) -> Prior:
+    """Return what is assumed of the next cook: the base, moved by what the house has learned.
+
+    Parameters
+    ----------
+    base
+        The card's calibration, or the table's.
+    known
+        What this fire and cut taught; None leaves the base.
 
     Returns
     -------
@@ -106,46 +160,48 @@ def learned(kind: Kind, fits: Sequence[CookFit]) -> Prior:
 
     Notes
     -----
-    Each fit already holds the table's prior; that is taken out again first, so that a cook which
-    says nothing about an unknown moves it by nothing.
+    A cook that says nothing about an unknown moves it by nothing; many cooks leave half of the
+    first uncertainty, which is the next day's own.
 
     Examples
     --------
-    >>> learned(Kind.SMOKER, ()).count
-    0
+    >>> base = table_prior(Kind.SMOKER)
+    >>> learned(base, None) is base
+    True
     """
-    table = table_prior(kind)
-    used = [fit for fit in fits if fit.kind is kind]
-    if not used:
-        return table
-    first = np.array(table.mean)
-    spread = np.sqrt((np.array(table.root) ** 2).sum(axis=1))
-    mean, sd = first.copy(), spread.copy()
-    for i, name in enumerate(NAMES):
-        if name in _LEARNED:
-            mean[i], sd[i] = _learned_one(first[i], spread[i], used, i)
-    last = max(fit.day for fit in used)
+    if known is None or known.kind != base.kind:
+        return base
+    root = np.array(base.root)
+    spread = root @ root.T
+    first = np.linalg.inv((1 - _BETWEEN) * spread)
+    worth = first + np.array(known.worth)
+    mean = np.linalg.solve(worth, first @ np.array(base.mean) + np.array(known.told))
+    after = np.linalg.inv(worth) + _BETWEEN * spread
+    lower = np.linalg.cholesky((after + after.T) / 2)
     return replace(
-        table,
+        base,
         mean=tuple(mean.tolist()),
-        root=tuple(tuple(line) for line in np.diag(sd).tolist()),
-        source=Source("house", f"house, {len(used)} cooks, last {last.isoformat()}", "", "house"),
-        count=len(used),
-        day=last,
+        root=tuple(tuple(line) for line in lower.tolist()),
+        source=learned_source(known.cooks, known.day),
+        count=known.cooks,
+        day=known.day,
     )
 
 
-def _learned_one(
-    first: float, spread: float, fits: Sequence[CookFit], which: int
-) -> tuple[float, float]:
-    """Return mean and sd of one unknown for the next cook."""
-    between = (_BETWEEN * spread) ** 2
-    weight, total = 1.0 / spread**2, first / spread**2
-    for fit in fits:
-        told = 1.0 - min((fit.sd[which] / spread) ** 2, 0.999)
-        if told < 0.02:
-            continue
-        said = first + (fit.mean[which] - first) / told
-        worth = 1.0 / (fit.sd[which] ** 2 / told + between)
-        weight, total = weight + worth, total + worth * said
-    return total / weight, float(np.sqrt(1.0 / weight + between))
+def learned_source(cooks: int, day: date) -> Source:
+    """Return what an answer cites for numbers the house learned: how many cooks, the last when.
+
+    Examples
+    --------
+    >>> learned_source(3, date(2026, 5, 3)).title
+    'house, 3 cooks, last 2026-05-03'
+    """
+    count = f"{cooks} cooks" if cooks != 1 else "1 cook"
+    return Source("house", f"house, {count}, last {day.isoformat()}", "", "house")
+
+
+def taught(known: House, heat: HeatKnown | None) -> House:
+    """Return a tested step with what the house has learned of its fire since."""
+    if heat is None:
+        return known
+    return replace(known, prior=learned(known.prior, heat))

@@ -12,6 +12,9 @@ from core.heat.prior import Kind
 
 _SWING_MIN = 10.0  # a lone reading far off the last is taken to have come about in so long
 _SWING_K = 8.0
+_LID_SHARE, _LID_MIN = 0.6, 1.0  # of its heat over the air outside an opened pit loses, how soon
+RECOVERY_MIN = 10.0
+"""From lid shut to back at its temperature, a healthy fire; common practice, 8 to 12 min."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,6 +23,8 @@ class Pit:
 
     `log` may hold times to come, as planned. `wrapped_at` says since when the piece is wrapped,
     `wrap_c` at which core it is going to be. `air_c` is where the piece will rest, `covered` how.
+    `lids` are the moments the lid was opened; a reading soon after outranks what is assumed of
+    them. `slower` is how much longer weather makes a tested step, where only the card can tell.
     """
 
     kind: Kind
@@ -32,6 +37,9 @@ class Pit:
     altitude_m: float = 0.0
     air_c: float = 20.0
     covered: bool = False
+    lids: tuple[datetime, ...] = ()
+    recovery_min: float = RECOVERY_MIN
+    slower: float = 1.0
 
     @property
     def boils_c(self) -> float:
@@ -51,7 +59,23 @@ class Pit:
             knots.append((at, value))
         if self.back_at is not None and self.back_at > knots[-1][0]:
             knots.append((self.back_at, self.set_c))
+        knots = self._opened(knots, start)
         return tuple((at - start).total_seconds() for at, _ in knots), tuple(c for _, c in knots)
+
+    def _opened(
+        self, knots: list[tuple[datetime, float]], start: datetime
+    ) -> list[tuple[datetime, float]]:
+        """Return the knots with the dip of each opened lid that no reading shows by itself."""
+        back = timedelta(minutes=max(self.recovery_min, 2 * _LID_MIN))
+        for lid in self.lids:
+            if lid < start or any(lid <= at <= lid + back for at, _ in self.log):
+                continue
+            was, then = _between(knots, lid), _between(knots, lid + back)
+            low = was - _LID_SHARE * max(was - self.air_c, 0.0)
+            kept = [knot for knot in knots if not lid <= knot[0] <= lid + back]
+            dip = [(lid, was), (lid + timedelta(minutes=_LID_MIN), low), (lid + back, then)]
+            knots = sorted([*kept, *dip])
+        return knots
 
     def hottest_ahead(self, now: datetime) -> float:
         """Return the hottest the fire is known or planned to be from now on, °C."""
@@ -75,6 +99,16 @@ class Pit:
         film += min(self.wind_kmh, 60.0) / 3.6 * (0.8 if self.covered else 2.5)
         stage = Stage.COVERED if self.covered else Stage.REST
         return Leg(0.0, stage, self.air_c, film)
+
+
+def _between(knots: Sequence[tuple[datetime, float]], at: datetime) -> float:
+    """Return the fire at an instant: straight between knots, level beyond."""
+    before = [knot for knot in knots if knot[0] <= at]
+    after = [knot for knot in knots if knot[0] > at]
+    if not before or not after:
+        return (before or after)[-1 if before else 0][1]
+    (t0, c0), (t1, c1) = before[-1], after[0]
+    return c0 + (c1 - c0) * ((at - t0) / (t1 - t0))
 
 
 @dataclass(frozen=True, slots=True)

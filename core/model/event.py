@@ -140,6 +140,7 @@ class Event:
     house: HouseLimits = HouseLimits()
     travel: Travel = Travel()
     emergency: Emergency | None = None
+    altitude_m: float = 0.0
 
     @property
     def zone(self) -> ZoneInfo:
