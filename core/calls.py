@@ -15,6 +15,8 @@ from datetime import datetime, timedelta
 from core.cook import Cook, Job, Made, Phase
 from core.cook.cooling import moments
 from core.cook.names import thing_of, verb_of
+from core.cook.service.owed import service_calls
+from core.cook.service.silence import quieted
 from core.cook.state import items
 from core.model import (
     Call,
@@ -48,7 +50,7 @@ def calls_owed(cook: Cook) -> tuple[Call, ...]:
     """Return every call still to be made, by time then key."""
     if cook.plan is None or cook.cards is None or cook.closed:
         return ()
-    wanted = tuple(_wanted(cook))
+    wanted = tuple(quieted(cook, call) for call in _wanted(cook))
     owed = [call for call in (_again(cook, w) for w in wanted) if call is not None]
     owed += _climbs(cook, _moved_keys(cook, wanted))
     return tuple(sorted(owed, key=lambda c: (c.at, -c.sound, c.key)))
@@ -81,6 +83,7 @@ def _wanted(cook: Cook) -> Iterator[Call]:
             yield _call(cook, task, "tick", task.start, _start_line(cook, task))
         yield from _limit(cook, task)
     yield from _cooling(cook)
+    yield from service_calls(cook)
 
 
 def _cooling(cook: Cook) -> Iterator[Call]:

@@ -48,7 +48,8 @@ class Call:
     """One timed line to the person who must act. `key` is stable across plans and restarts.
 
     `to` are person ids, or ('room',). `about` is the run or task key it is for. A call of a higher
-    `rung` repeats an unanswered one to somebody else.
+    `rung` repeats an unanswered one to somebody else. `quiet` are those of `to` whom it does not
+    ring, by their own wish or because they had enough: they read it in the room.
     """
 
     key: str
@@ -63,3 +64,4 @@ class Call:
     must: bool = False
     load: str | None = None
     step: str | None = None
+    quiet: tuple[str, ...] = ()

@@ -1,0 +1,19 @@
+"""Service, people and silence: plates counted, holds, timers, who hears what and who does not.
+
+* `book`      the service as its facts made it: `ServiceBook`, `serviced`
+* `silence`   mute, quiet hours, budgets: which calls ring, which wait, which stay in the room
+* `mute`      'shut up till 2'
+* `timers`    named timers beside the plan
+* `counts`    plates counted out and in; what is made, out and left
+* `forecast`  pace, when it runs out, how short, which portion would do
+* `portions`  a smaller portion, offered and applied
+* `boxes`     which load goes out first; what stands out since when
+* `holds`     lightning, speech: nothing goes out, clocks run on
+* `leftovers` what is left at the end: keep or bin
+* `asked`     how many left, catch me up, who moved plates, which box first
+* `review`    the morning after: six lines, five questions
+* `owed`      the calls all these make
+* `decided`   wishes of this area to decisions
+
+Nothing is imported here: `core.cook.state` reads `book` while it is itself being read.
+"""
