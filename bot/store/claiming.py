@@ -1,12 +1,12 @@
 """Taking rows of the outbox in hand: urgent first, one a room, in order within it.
 
 "sending" is committed before the platform is called. A room that waits or is closed holds up
-nobody else. The statements are built once: a call must not wait for their making.
+nobody else.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -17,7 +17,6 @@ from sqlalchemy import (
     Row,
     and_,
     bindparam,
-    case,
     exists,
     func,
     or_,
@@ -32,6 +31,7 @@ from bot.store.dialect import insert_new
 from bot.store.engine import HOLDERS, SPACE
 from bot.store.instants import instant, us
 from bot.store.policy import folded
+from bot.store.prepared import Prepared, as_text, in_state
 from bot.store.queueing import OUTBOX, ROOM
 from bot.store.tables import Outbox
 
@@ -39,9 +39,10 @@ _O = OUTBOX.c
 _NETWORK: BindParameter[str] = bindparam("of_network")
 _NOW: BindParameter[int] = bindparam("now_us")
 _OTHER, _TARGET = OUTBOX.alias("other"), OUTBOX.alias("target")
+_SENDING, _OWED = as_text("sending"), as_text("owed")
 
 IN_HAND = exists().where(
-    _OTHER.c.network == _O.network, _OTHER.c.room == _O.room, _OTHER.c.state == "sending"
+    _OTHER.c.network == _O.network, _OTHER.c.room == _O.room, in_state(_OTHER, "sending")
 )
 _WAITS = exists().where(
     ROOM.c.network == _O.network,
@@ -49,35 +50,37 @@ _WAITS = exists().where(
     ROOM.c.wait_until_us > _NOW,
     ROOM.c.wait_from_us <= _NOW,  # else the clock was put back: do not wait for it
 )
-_MINE = and_(_O.network == _NETWORK, _O.state == "owed")
+_MINE = and_(_O.network == _NETWORK, in_state(OUTBOX, "owed"))
 
-_WAKE_UP = (
+_WAKE_UP = Prepared(
     update(OUTBOX)
-    .where(_O.state == "later", _O.network == _NETWORK)
+    .where(in_state(OUTBOX, "later"), _O.network == _NETWORK)
     .where(
         or_(_O.not_before_us <= _NOW, _O.since_us > _NOW)
     )  # or put off by a clock since put back
-    .values(state="owed")
+    .values(state=_OWED)
 )
-_CLOSED = select(ROOM.c.room).where(ROOM.c.network == _NETWORK, ROOM.c.gone_why.is_not(None))
-_SET_ASIDE = (
+_CLOSED = Prepared(
+    select(ROOM.c.room).where(ROOM.c.network == _NETWORK, ROOM.c.gone_why.is_not(None))
+)
+_SET_ASIDE = Prepared(
     update(OUTBOX)
-    .where(_MINE, _O.room.in_(bindparam("rooms", expanding=True)))
-    .values(state="gone", why="the room is closed", told=~_O.must)
+    .where(_MINE, _O.room == bindparam("of_room"))
+    .values(state=as_text("gone"), why=as_text("the room is closed"), told=~_O.must)
 )
-_STALE = (
+_STALE = Prepared(
     select(OUTBOX)
     .where(_MINE, _O.good_until_us < _NOW, ~IN_HAND, ~_WAITS)
     .order_by(_O.queued_us, _O.id)  # a digest is as old as its first
 )
-_CLAIMABLE = (
+_CLAIMABLE = Prepared(
     select(OUTBOX)
     .where(_MINE, ~IN_HAND, ~_WAITS)
     .where(
         or_(
             _O.edit_of.is_(None),
             ~exists().where(
-                _TARGET.c.key == _O.edit_of, _TARGET.c.state.in_(["later", "owed", "sending"])
+                _TARGET.c.key == _O.edit_of, in_state(_TARGET, "later", "owed", "sending")
             ),
         )
     )
@@ -89,13 +92,19 @@ _CLAIMABLE = (
     )
     .order_by(_O.priority, _O.id)
     .limit(bindparam("size"))
+    .offset(as_text(0))
     .with_for_update(skip_locked=True, of=OUTBOX)
 )
-_IDS: BindParameter[int] = bindparam("ids", expanding=True)
-_TAKE = update(OUTBOX).where(_O.id.in_(_IDS)).values(state="sending", holder=bindparam("of_holder"))
-_FOLDED = update(OUTBOX).where(_O.id.in_(_IDS)).values(state="folded")
-_RECEIPTS = select(_O.key, _O.receipt).where(
-    _O.key.in_(bindparam("keys", expanding=True)), _O.receipt.is_not(None)
+_TAKE = Prepared(
+    update(OUTBOX)
+    .where(_O.id == bindparam("of_id"))
+    .values(state=_SENDING, holder=bindparam("of_holder"))
+)
+_FOLDED = Prepared(
+    update(OUTBOX).where(_O.id == bindparam("of_id")).values(state=as_text("folded"))
+)
+_RECEIPT = Prepared(
+    select(_O.receipt).where(_O.key == bindparam("of_key"), _O.receipt.is_not(None))
 )
 
 
@@ -124,16 +133,13 @@ def _claim(connection: Connection, want: Claim) -> list[Owed]:
         # copies claim one after the other, or two would each take a row of the same room
         connection.execute(text(f"SELECT pg_advisory_xact_lock({SPACE}, 1)"))
         recover(connection)
-    connection.execute(_WAKE_UP, want.known)
-    closed = list(connection.execute(_CLOSED, want.known).scalars())
-    if closed:
-        connection.execute(_SET_ASIDE, {**want.known, "rooms": closed})
+    _WAKE_UP.run(connection, want.known)
+    closed = _CLOSED.run(connection, want.known).scalars().all()
+    _SET_ASIDE.run_all(connection, [{**want.known, "of_room": room} for room in closed])
     _fold(connection, want)
     rows = _first_per_room(connection, want)
-    if rows:
-        connection.execute(_TAKE, {"ids": [r.id for r in rows], "of_holder": want.holder})
-    targets = _receipts(connection, {row.edit_of for row in rows if row.edit_of})
-    return [_owed(row, targets.get(row.edit_of)) for row in rows]
+    _TAKE.run_all(connection, [{"of_id": row.id, "of_holder": want.holder} for row in rows])
+    return [_owed(row, _receipt(connection, row.edit_of)) for row in rows]
 
 
 def _first_per_room(connection: Connection, want: Claim) -> list[Row[Any]]:
@@ -145,7 +151,7 @@ def _first_per_room(connection: Connection, want: Claim) -> list[Row[Any]]:
     after = {"after_priority": -1, "after_id": 0}
     size = max(want.limit + want.limit // 4, 10)
     while len(found) < want.limit:
-        page = connection.execute(_CLAIMABLE, {**want.known, **after, "size": size}).all()
+        page = _CLAIMABLE.run(connection, {**want.known, **after, "size": size}).all()
         for row in page:
             found.setdefault(row.room, row)
         if len(page) < size:
@@ -154,11 +160,10 @@ def _first_per_room(connection: Connection, want: Claim) -> list[Row[Any]]:
     return list(found.values())[: want.limit]
 
 
-def _receipts(connection: Connection, keys: Iterable[str]) -> dict[str, Sent]:
-    known = list(keys)
-    if not known:
-        return {}
-    return {r.key: Sent(r.receipt) for r in connection.execute(_RECEIPTS, {"keys": known})}
+def _receipt(connection: Connection, key: str | None) -> Sent | None:
+    """Return what a message became there, if it arrived: an edit goes to that."""
+    found = _RECEIPT.run(connection, {"of_key": key}).scalar() if key is not None else None
+    return Sent(found) if found is not None else None
 
 
 def _owed(row: Row[Any], edit_of: Sent | None) -> Owed:
@@ -168,10 +173,10 @@ def _owed(row: Row[Any], edit_of: Sent | None) -> Owed:
         row.room,
         codec.message_from(row.message),
         row.attempts,
-        row.repeat,
+        bool(row.repeat),
         row.priority,
         edit_of,
-        row.must,
+        bool(row.must),
         instant(max(row.queued_us, row.not_before_us if not row.since_us else 0)),
     )
 
@@ -182,7 +187,7 @@ def _owed(row: Row[Any], edit_of: Sent | None) -> Owed:
 def _fold(connection: Connection, want: Claim) -> None:
     """Make one message of what waited for a room past its use: a digest, never a burst."""
     rooms: dict[str, list[Row[Any]]] = {}
-    for row in connection.execute(_STALE, want.known):
+    for row in _STALE.run(connection, want.known):
         rooms.setdefault(row.room, []).append(row)
     for rows in rooms.values():
         if len(rows) > 1:
@@ -201,7 +206,7 @@ def _fold_room(connection: Connection, rows: list[Row[Any]]) -> None:
         "edit_of": None,
     }
     insert_new(connection, Outbox, [one])
-    connection.execute(_FOLDED, {"ids": [row.id for row in rows]})
+    _FOLDED.run_all(connection, [{"of_id": row.id} for row in rows])
 
 
 # ------------------------------------------------------------------ after a crash; what is next
@@ -214,7 +219,7 @@ _LIVING = text(
 )
 _OWE_AGAIN = (
     update(OUTBOX)
-    .where(_O.state == "sending", _O.holder.not_in(bindparam("living", expanding=True)))
+    .where(in_state(OUTBOX, "sending"), _O.holder.not_in(bindparam("living", expanding=True)))
     .values(state="owed", repeat=True, attempts=_O.attempts + 1)
 )
 
@@ -231,19 +236,21 @@ def recover(connection: Connection) -> None:
     connection.execute(_OWE_AGAIN, {"living": living})
 
 
-_NEXT_OWED = (
-    select(func.min(case((ROOM.c.wait_until_us.is_(None), 0), else_=ROOM.c.wait_until_us)))
+_NEXT_OWED = Prepared(
+    select(func.min(func.coalesce(ROOM.c.wait_until_us, as_text(0))))
     .select_from(OUTBOX)
     .outerjoin(ROOM, and_(ROOM.c.network == _O.network, ROOM.c.room == _O.room))
     .where(_MINE, ~IN_HAND)
 )
-_NEXT_LATER = select(func.min(_O.not_before_us)).where(_O.network == _NETWORK, _O.state == "later")
+_NEXT_LATER = Prepared(
+    select(func.min(_O.not_before_us)).where(_O.network == _NETWORK, in_state(OUTBOX, "later"))
+)
 
 
 def next_send(connection: Connection, network: str) -> datetime | None:
     """Return when the next row may be sent, or that it may be at once; None if none is owed."""
     times = [
-        connection.execute(wanted, {"of_network": network}).scalar()
+        wanted.run(connection, {"of_network": network}).scalar()
         for wanted in (_NEXT_OWED, _NEXT_LATER)
     ]
     known = [at for at in times if at is not None]

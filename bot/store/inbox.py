@@ -7,16 +7,19 @@ from dataclasses import dataclass, fields, replace
 from datetime import datetime
 from typing import Any, TypeVar
 
-from sqlalchemy import BindParameter, Connection, bindparam, select, update
+from sqlalchemy import Connection, bindparam, null, select, update
 from sqlmodel import col
 
 from bot import codec
 from bot.ports import Attached, Heard, Incoming
 from bot.store.dialect import insert_or_set, is_new
 from bot.store.instants import us
-from bot.store.tables import Cursor, Inbox, Room
+from bot.store.prepared import Prepared, as_text, in_state
+from bot.store.tables import METADATA, Cursor, Inbox, Room
 
 MOST_ATTEMPTS = 3
+
+INBOX = METADATA.tables["inbox"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,23 +49,27 @@ def _storable(value: T) -> T:
     return replace(value, **texts)
 
 
-_REOPEN = (
+_REOPEN = Prepared(
     update(Room)
     .where(col(Room.network) == bindparam("of_network"), col(Room.room) == bindparam("of_room"))
     .where(col(Room.gone_why).is_not(None))
-    .values(gone_why=None)
+    .values(gone_why=null())
 )
-_UNHANDLED = (
+_UNHANDLED = Prepared(
     select(Inbox)
-    .where(col(Inbox.state) == "new", col(Inbox.body).is_not(None))
+    .where(in_state(INBOX, "new"), col(Inbox.body).is_not(None))
     .order_by(col(Inbox.id))
     .limit(bindparam("most"))
+    .offset(as_text(0))
 )
-_IDS: BindParameter[int] = bindparam("ids", expanding=True)
-_STILL_OPEN = (
-    select(col(Inbox.id)).where(col(Inbox.id).in_(_IDS), col(Inbox.state) == "new")
-).with_for_update()
-_DONE = update(Inbox).where(col(Inbox.id).in_(_IDS)).values(state="done")
+_STILL_OPEN = Prepared(
+    select(col(Inbox.id))
+    .where(col(Inbox.id) == bindparam("of_id"), in_state(INBOX, "new"))
+    .with_for_update()
+)
+_DONE = Prepared(
+    update(Inbox).where(col(Inbox.id) == bindparam("of_id")).values(state=as_text("done"))
+)
 
 
 def hear(connection: Connection, hearings: Sequence[Hearing]) -> list[int]:
@@ -83,7 +90,7 @@ def _hear(connection: Connection, hearing: Hearing) -> int:
         }
         new += is_new(connection, Inbox, row)
     for network, room in {(m.network, m.room) for m in hearing.messages}:
-        connection.execute(_REOPEN, {"of_network": network, "of_room": room})
+        _REOPEN.run(connection, {"of_network": network, "of_room": room})
     if hearing.cursor:
         network, token = hearing.cursor
         insert_or_set(connection, Cursor, {"network": network}, {"token": token})
@@ -94,7 +101,7 @@ def unhandled(connection: Connection, limit: int) -> list[Heard]:
     """Return what is not done, oldest first."""
     return [
         Heard(row.id, codec.heard_from(row.body), row.attempts)
-        for row in connection.execute(_UNHANDLED, {"most": limit})
+        for row in _UNHANDLED.run(connection, {"most": limit})
     ]
 
 
@@ -106,15 +113,12 @@ def cursor(connection: Connection, network: str) -> str | None:
 
 def still_open(connection: Connection, ids: Collection[int]) -> set[int]:
     """Return which of these rows are not done, and keep other copies off them."""
-    if not ids:
-        return set()
-    return set(connection.execute(_STILL_OPEN, {"ids": list(ids)}).scalars())
+    return {n for n in sorted(ids) if _STILL_OPEN.run(connection, {"of_id": n}).first()}
 
 
 def close(connection: Connection, ids: Collection[int]) -> None:
     """Mark rows done."""
-    if ids:
-        connection.execute(_DONE, {"ids": list(ids)})
+    _DONE.run_all(connection, [{"of_id": n} for n in ids])
 
 
 def failed(connection: Connection, inbox_id: int, why: str) -> None:

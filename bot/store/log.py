@@ -19,6 +19,7 @@ from sqlmodel import col
 from bot import codec
 from bot.ports import NewFact
 from bot.store.instants import us
+from bot.store.prepared import Prepared, as_text
 from bot.store.tables import METADATA, Facts
 from core.facts import Entry, Fact
 
@@ -83,13 +84,15 @@ class Heads:
         self._known[stream] = new
 
 
-_LAST = (
+_LAST = Prepared(
     select(col(Facts.seq), col(Facts.hash))
     .where(col(Facts.stream) == bindparam("of"))
     .order_by(col(Facts.seq).desc())
-    .limit(1)
+    .limit(as_text(1))
+    .offset(as_text(0))
 )
-_INSERT = insert(METADATA.tables["facts"])
+_COLUMNS = ("stream", "seq", "at_us", "heard_us", "by", "type", "version", "body", "hash")
+_INSERT = Prepared(insert(METADATA.tables["facts"]), *_COLUMNS)
 _STORED = (
     select(METADATA.tables["facts"])
     .where(col(Facts.stream) == bindparam("of"), col(Facts.seq) > bindparam("after"))
@@ -99,26 +102,33 @@ _STORED = (
 
 def head(connection: Connection, stream: str) -> Head:
     """Return a stream's last number and hash."""
-    found = connection.execute(_LAST, {"of": stream}).first()
+    found = _LAST.run(connection, {"of": stream}).first()
     return (found.seq, found.hash) if found else EMPTY
 
 
 def rows(
     stream: str, start: Head, heard: datetime, facts: Sequence[Written]
 ) -> list[dict[str, Any]]:
-    """Return the rows that put these facts behind `start`."""
+    """Return the rows that put these facts behind `start`.
+
+    The whole entry is written in the codec's one way to write it; the fact is text already.
+    """
     seq, link = start
+    heard_us, told, of = us(heard), codec.instant_text(heard), codec.json_text(stream)
     made = []
     for fact in facts:
         seq += 1
-        body = _body(stream, seq, heard, fact)
+        body = (
+            f'{{"at":"{codec.instant_text(fact.at)}","by":{codec.json_text(fact.by)},'
+            f'"fact":{fact.text},"heard":"{told}","seq":{seq},"stream":{of}}}'
+        )
         link = chained(link, body)
         made.append(
             {
                 "stream": stream,
                 "seq": seq,
                 "at_us": us(fact.at),
-                "heard_us": us(heard),
+                "heard_us": heard_us,
                 "by": fact.by,
                 "type": fact.type,
                 "version": fact.version,
@@ -127,15 +137,6 @@ def rows(
             }
         )
     return made
-
-
-def _body(stream: str, seq: int, heard: datetime, fact: Written) -> str:
-    """Return the whole entry in the codec's one way to write it; the fact is text already."""
-    at, told = codec.instant_text(fact.at), codec.instant_text(heard)
-    by, of = codec.json_text(fact.by), codec.json_text(stream)
-    return (
-        f'{{"at":"{at}","by":{by},"fact":{fact.text},"heard":"{told}","seq":{seq},"stream":{of}}}'
-    )
 
 
 def entries(heard: datetime, start: int, facts: Sequence[Written]) -> list[Entry]:
@@ -147,8 +148,7 @@ def entries(heard: datetime, start: int, facts: Sequence[Written]) -> list[Entry
 
 def store(connection: Connection, new: list[dict[str, Any]]) -> None:
     """Insert rows."""
-    if new:
-        connection.execute(_INSERT, new)
+    _INSERT.run_all(connection, new)
 
 
 def entry(body: str) -> Entry:

@@ -11,20 +11,23 @@ from bot import codec
 from bot.ports import NewSend
 from bot.store.dialect import insert_new
 from bot.store.instants import us
+from bot.store.prepared import Prepared, as_text, in_state
 from bot.store.tables import METADATA, Outbox
 
 OUTBOX, ROOM = METADATA.tables["outbox"], METADATA.tables["room"]
 
-_MOVED = select(ROOM.c.network, ROOM.c.room, ROOM.c.moved_to).where(ROOM.c.moved_to.is_not(None))
+_MOVED = Prepared(
+    select(ROOM.c.network, ROOM.c.room, ROOM.c.moved_to).where(ROOM.c.moved_to.is_not(None))
+)
 
-_SUPERSEDE = (
+_SUPERSEDE = Prepared(
     update(OUTBOX)
-    .where(OUTBOX.c.edit_of == bindparam("edited"), OUTBOX.c.state.in_(["owed", "later"]))
+    .where(OUTBOX.c.edit_of == bindparam("edited"), in_state(OUTBOX, "owed", "later"))
     .where(
         OUTBOX.c.id
         < select(OUTBOX.c.id).where(OUTBOX.c.key == bindparam("newest")).scalar_subquery()
     )
-    .values(state="superseded")
+    .values(state=as_text("superseded"))
 )
 
 
@@ -43,6 +46,10 @@ def queued(send: NewSend, now: datetime) -> dict[str, Any]:
         "not_before_us": us(send.not_before) if send.not_before else 0,
         "good_until_us": us(send.good_until) if send.good_until else None,
         "queued_us": us(now),
+        "attempts": 0,
+        "repeat": False,
+        "plain": False,
+        "told": False,
     }
 
 
@@ -50,11 +57,10 @@ def queue(connection: Connection, rows: list[dict[str, Any]]) -> None:
     """Insert what is to be sent; a key that exists is skipped, only the newest edit survives."""
     if not rows:
         return
-    moved = {(r.network, r.room): r.moved_to for r in connection.execute(_MOVED)}
+    moved = {(r.network, r.room): r.moved_to for r in _MOVED.run(connection)}
     if moved:
         for row in rows:
             row["room"] = moved.get((row["network"], row["room"]), row["room"])
     insert_new(connection, Outbox, rows)
-    for row in rows:
-        if row["edit_of"] is not None:
-            connection.execute(_SUPERSEDE, {"newest": row["key"], "edited": row["edit_of"]})
+    edits = [row for row in rows if row["edit_of"] is not None]
+    _SUPERSEDE.run_all(connection, [{"newest": r["key"], "edited": r["edit_of"]} for r in edits])

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Connection, Row, bindparam, select, update
+from sqlalchemy import Connection, Row, bindparam, null, select, update
 from sqlmodel import col
 
 from bot import codec
@@ -16,7 +16,8 @@ from bot.store.dialect import insert_new, insert_or_set
 from bot.store.instants import us
 from bot.store.people import ERASED
 from bot.store.policy import Fate, Try, fate, plain_parts
-from bot.store.queueing import queued
+from bot.store.prepared import Prepared, as_text, in_state
+from bot.store.queueing import OUTBOX, queued
 from bot.store.tables import Address, Outbox, Room
 
 
@@ -40,35 +41,35 @@ def settle(connection: Connection, settlements: Sequence[Settlement]) -> list[No
     return [None] * len(settlements)
 
 
-_SENT = (
+_SENT = Prepared(
     update(Outbox)
-    .where(col(Outbox.key) == bindparam("of"), col(Outbox.state) == "sending")
+    .where(col(Outbox.key) == bindparam("of"), in_state(OUTBOX, "sending"))
     .values(
-        state="sent",
+        state=as_text("sent"),
         receipt=bindparam("id_there"),
         sent_us=bindparam("now_us"),
-        attempts=col(Outbox.attempts) + 1,
-        why=None,
+        attempts=col(Outbox.attempts) + as_text(1),
+        why=null(),
     )
 )
-_ANY_BACKOFF = select(col(Room.network)).where(col(Room.backoff)).limit(1)
+_ANY_BACKOFF = Prepared(
+    select(col(Room.network)).where(col(Room.backoff)).limit(as_text(1)).offset(as_text(0))
+)
 
 
 def _record_sent(connection: Connection, sent: Sequence[Settlement]) -> None:
-    connection.execute(
-        _SENT,
-        [
-            {"of": s.key, "id_there": s.receipt.id, "now_us": us(s.now)}
-            for s in sent
-            if isinstance(s.receipt, Sent)
-        ],
-    )
+    arrived = [
+        {"of": s.key, "id_there": s.receipt.id, "now_us": us(s.now)}
+        for s in sent
+        if isinstance(s.receipt, Sent)
+    ]
+    _SENT.run_all(connection, arrived)
     _network_is_back(connection, [s.key for s in sent])
 
 
 def _network_is_back(connection: Connection, keys: Sequence[str]) -> None:
     """Let rooms that only waited for their network go on: something just got through."""
-    if connection.execute(_ANY_BACKOFF).first():
+    if _ANY_BACKOFF.run(connection).first():
         networks = select(col(Outbox.network)).where(col(Outbox.key).in_(keys))
         connection.execute(
             update(Room)
@@ -77,24 +78,24 @@ def _network_is_back(connection: Connection, keys: Sequence[str]) -> None:
         )
 
 
+_IN_HAND = Prepared(
+    select(OUTBOX).where(OUTBOX.c.key == bindparam("of"), in_state(OUTBOX, "sending"))
+)
+_BECOMES = Prepared(
+    update(OUTBOX)
+    .where(OUTBOX.c.id == bindparam("of_id"))
+    .values({name: bindparam(f"{name}_new") for name in ("state", "repeat", "why", "attempts")})
+)
+
+
 def _follow(connection: Connection, settlement: Settlement) -> None:
-    row = connection.execute(
-        select(Outbox).where(col(Outbox.key) == settlement.key, col(Outbox.state) == "sending")
-    ).first()
+    row = _IN_HAND.run(connection, {"of": settlement.key}).first()
     if row is None:
         return
-    made = Try(row.attempts, row.repeat, row.must, row.plain, row.edit_of is not None)
+    made = Try(row.attempts, bool(row.repeat), bool(row.must), bool(row.plain), bool(row.edit_of))
     then = fate(made, settlement.receipt)
-    connection.execute(
-        update(Outbox)
-        .where(col(Outbox.id) == row.id)
-        .values(
-            state=then.state,
-            repeat=then.repeat,
-            why=then.why,
-            attempts=row.attempts + then.counts,
-        )
-    )
+    new = {"state_new": then.state, "repeat_new": then.repeat, "why_new": then.why}
+    _BECOMES.run(connection, {"of_id": row.id, "attempts_new": row.attempts + then.counts, **new})
     _follow_in_room(connection, row, then, settlement.now)
     if then.state == "split":
         _queue_parts(connection, row, settlement.now)
@@ -152,27 +153,34 @@ class Deferral:
     now: datetime
 
 
+_PUT_BACK = Prepared(
+    update(OUTBOX)
+    .where(OUTBOX.c.key == bindparam("of"), in_state(OUTBOX, "sending"))
+    .values(
+        state=as_text("later"),
+        not_before_us=bindparam("until_us"),
+        since_us=bindparam("now_us"),
+    )
+)
+
+
 def defer(connection: Connection, deferrals: Sequence[Deferral]) -> list[None]:
     """Put claimed rows back until later."""
-    connection.execute(
-        update(Outbox)
-        .where(col(Outbox.key) == bindparam("of"), col(Outbox.state) == "sending")
-        .values(state="later", not_before_us=bindparam("until_us"), since_us=bindparam("now_us")),
-        [{"of": d.key, "until_us": us(d.until), "now_us": us(d.now)} for d in deferrals],
-    )
+    put_back = [{"of": d.key, "until_us": us(d.until), "now_us": us(d.now)} for d in deferrals]
+    _PUT_BACK.run_all(connection, put_back)
     return [None] * len(deferrals)
+
+
+_UNTOLD = Prepared(
+    select(OUTBOX).where(in_state(OUTBOX, "refused", "gone"), ~OUTBOX.c.told).order_by(OUTBOX.c.id)
+)
 
 
 def troubles(connection: Connection) -> list[Trouble]:
     """Return what was given up and nobody was told of."""
-    wanted = (
-        select(Outbox)
-        .where(col(Outbox.state).in_(["refused", "gone"]), ~col(Outbox.told))
-        .order_by(col(Outbox.id))
-    )
     return [
         Trouble(row.key, row.network, row.room, codec.message_from(row.message), row.why or "")
-        for row in connection.execute(wanted)
+        for row in _UNTOLD.run(connection)
     ]
 
 
@@ -182,15 +190,16 @@ def told(connection: Connection, keys: Sequence[str]) -> list[None]:
     return [None] * len(keys)
 
 
-_KNOWN_THERE = (
+_KNOWN_THERE = Prepared(
     select(col(Outbox.message))
     .where(col(Outbox.network) == bindparam("of"), col(Outbox.receipt) == bindparam("id_there"))
     .order_by(col(Outbox.id).desc())  # of an edited message the newest edition
-    .limit(1)
+    .limit(as_text(1))
+    .offset(as_text(0))
 )
 
 
 def sent_message(connection: Connection, network: str, receipt: str) -> Outgoing | None:
     """Return the message we sent that the platform knows by this id; None if none, or erased."""
-    found = connection.execute(_KNOWN_THERE, {"of": network, "id_there": receipt}).scalar()
+    found = _KNOWN_THERE.run(connection, {"of": network, "id_there": receipt}).scalar()
     return None if found in {None, ERASED} else codec.message_from(found)

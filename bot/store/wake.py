@@ -8,24 +8,31 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from datetime import datetime
 
-from sqlalchemy import Connection, delete, func, select
+from sqlalchemy import Connection, bindparam, delete, func, select
 from sqlmodel import col
 
 from bot.ports import Wake
 from bot.store.dialect import insert_or_set_all
 from bot.store.instants import EPOCH, instant, us
+from bot.store.prepared import Prepared
 from bot.store.tables import Wake as Row
 
 UNKNOWN = Wake(EPOCH)
+
+_OVER = Prepared(delete(Row).where(col(Row.stream) == bindparam("of")))
+_DUE = Prepared(
+    select(col(Row.stream))
+    .where(col(Row.at_us) <= bindparam("until_us"))
+    .order_by(col(Row.at_us), col(Row.stream))
+)
+_FOLLOWING = Prepared(select(func.min(col(Row.at_us))))
 
 
 def put(connection: Connection, wakes: Mapping[str, Wake]) -> None:
     """Store when these streams have something due."""
     due = [{"stream": s, "at_us": us(w.at)} for s, w in wakes.items() if w.at is not None]
     insert_or_set_all(connection, Row, ("stream",), due)
-    over = [stream for stream, wake in wakes.items() if wake.at is None]
-    if over:
-        connection.execute(delete(Row).where(col(Row.stream).in_(over)))
+    _OVER.run_all(connection, [{"of": s} for s, wake in wakes.items() if wake.at is None])
 
 
 def put_each(connection: Connection, wakes: Sequence[tuple[str, Wake]]) -> list[None]:
@@ -36,11 +43,10 @@ def put_each(connection: Connection, wakes: Sequence[tuple[str, Wake]]) -> list[
 
 def due(connection: Connection, until: datetime) -> list[str]:
     """Return the streams that may have something due by then, the earliest first."""
-    wanted = select(col(Row.stream)).where(col(Row.at_us) <= us(until))
-    return list(connection.execute(wanted.order_by(col(Row.at_us), col(Row.stream))).scalars())
+    return list(_DUE.run(connection, {"until_us": us(until)}).scalars())
 
 
 def following(connection: Connection) -> datetime | None:
     """Return when the first stream has something due."""
-    at_us = connection.execute(select(func.min(col(Row.at_us)))).scalar()
+    at_us = _FOLLOWING.run(connection).scalar()
     return None if at_us is None else instant(at_us)
