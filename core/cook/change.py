@@ -12,7 +12,8 @@ from datetime import datetime, timedelta
 from core.cook.decision import Dated, Decision, Notice, booked
 from core.cook.names import job_name, listed
 from core.cook.plans import with_hazards
-from core.cook.state import Cook, Phase, progress
+from core.cook.slips.force import basis
+from core.cook.state import Cook, Phase
 from core.cook.subjects import Item, candidates, in_order, key_of, plan_of
 from core.errors import CannotPlanError, NotAllowedError, OutOfRangeError
 from core.facts import (
@@ -53,10 +54,11 @@ def remade(cook: Cook, heads: int, plates_at: datetime, now: datetime) -> Plan:
     if cook.cards is None:
         raise CannotPlanError("nothing is cooking yet")
     plan = plan_of(cook)
+    cards, told = basis(cook, now)
     again = replan(
-        cook.cards,
+        cards,
         plan,
-        progress(cook, now),
+        told,
         heads=heads,
         plates_at=plates_at,
         letter=next_letter(plan.letter),
@@ -155,7 +157,7 @@ def asked(
     if cards is None or chef is None:
         raise NotAllowedError("the promise", "a chef: none is on this crew")
     new = remade(cook, heads, plates_at, now)
-    lines = (say("{why}: {plates}", why=why, plates=_promise(new)), *_costs(cook, new, now))[:4]
+    lines = (say("{why}: {plates}", why=why, plates=promise(new)), *costs(cook, new, now))[:4]
     wish = Apply(heads, plates_at, why, outcome(new))
     choices = (Choice(say("apply"), wish), Choice(say("leave it")))
     question = QuestionAsked(f"change/{cook.seq}", (chef.id,), lines, choices, Sound.ONCE)
@@ -192,7 +194,8 @@ def _put(lines: tuple[Line, ...], new: Plan) -> Answer:
     )
 
 
-def _promise(plan: Plan) -> Line:
+def promise(plan: Plan) -> Line:
+    """Return whether a plan holds its plates, and with how much in hand."""
     late = lateness_min(plan)
     if late:
         return say(
@@ -206,7 +209,7 @@ def _promise(plan: Plan) -> Line:
     )
 
 
-def _costs(cook: Cook, new: Plan, now: datetime) -> list[Line]:
+def costs(cook: Cook, new: Plan, now: datetime) -> list[Line]:
     """Return what moves, by what ties it, and what does not."""
     was = {key_of(i): i for i in in_order(plan_of(cook))}
     waiting = [i for i in in_order(new) if cook.phase(key_of(i)) is Phase.WAITING]

@@ -10,7 +10,8 @@ from datetime import datetime, timedelta
 
 from core.cook.decision import Dated, Decision, Notice, WrongTimeError, booked, sentence
 from core.cook.names import STAGES, VERBS, dish_name, listed, thing_of, verb_of
-from core.cook.state import Cook, Made, Phase, items, progress
+from core.cook.slips.force import basis
+from core.cook.state import Cook, Made, Phase, items
 from core.cook.subjects import (
     ENDS,
     FIRE_JOBS,
@@ -305,10 +306,11 @@ def retimed(cook: Cook, now: datetime) -> list[Fact]:
     """Return what the facts so far move, as one fact; empty when nothing moves."""
     if cook.plan is None or cook.cards is None:
         return []
+    cards, told = basis(cook, now, decided=True)
     new = replan(
-        cook.cards,
+        cards,
         cook.plan,
-        progress(cook, now),
+        told,
         letter=cook.plan.letter,
         reason=cook.plan.reason,
     )

@@ -11,7 +11,7 @@ from typing import assert_never
 
 from core.cook.heat_book import HeatBook, heat_booked
 from core.cook.house_book import HouseBook, house_booked
-from core.cook.slips.book import SlipsBook, arrived, booked_slip, settled
+from core.cook.slips.book import SlipsBook, booked_slip, settled
 from core.cook.service.book import ServiceBook, serviced
 from core.facts import (
     CallAnswered,
@@ -204,8 +204,9 @@ def _booked(cook: Cook, entry: Entry) -> Cook:
         case PlatesMoved(at=at):
             return replace(cook, plates_at=at)
         case StepReported() as fact:
-            jobs = {**cook.jobs, fact.run: _job(cook.job(fact.run), fact, entry)}
-            return replace(cook, jobs=jobs, slips=arrived(cook.slips, fact.run))
+            return replace(
+                cook, jobs={**cook.jobs, fact.run: _job(cook.job(fact.run), fact, entry)}
+            )
         case Retimed(times=times):
             return replace(cook, plan=_retimed(cook.plan, times)) if cook.plan else cook
         case ReadingTaken(reading=reading):
