@@ -1,0 +1,1 @@
+"""Doubles of the platforms: real protocols on a loopback port, strict where the platform is."""
