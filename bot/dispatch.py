@@ -15,15 +15,19 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 
 from bot.directory import Directory
+from bot.door import Door, Met
+from bot.memory import Memory
 from bot.naming import nameless, nameless_texts, names_of, with_names
 from bot.ports import (
     Clock,
     FactStore,
     HandledError,
+    Happened,
     Heard,
     Incoming,
     NewFact,
     NewSend,
+    Outgoing,
     Owed,
     StaleError,
     StoreError,
@@ -62,9 +66,15 @@ class Dispatcher:
     clock: Clock
     directory: Directory
     nudge: Callable[[], None] = lambda: None
+    door: Door | None = None
+    memory: Memory = field(init=False)
     _understanding: Understanding = field(default_factory=Understanding)
     _cooks: dict[str, Cook] = field(default_factory=dict)
     _locks: dict[str, asyncio.Lock] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        """Give the house's memory the same store."""
+        self.memory = Memory(self.store)
 
     # -------------------------------------------------------------- cooks
 
@@ -89,12 +99,19 @@ class Dispatcher:
         cooks = [await self.cook(name.removeprefix(PREFIX)) for name in streams]
         return tuple(c for c in cooks if c.cards is not None and not c.closed)
 
+    async def _teachers(self) -> tuple[Cook, ...]:
+        """Return the cooks that may still owe the house a lesson."""
+        done = (await self.memory.house()).done
+        ids = [name.removeprefix(PREFIX) for name in await self.store.streams(PREFIX)]
+        return tuple([await self.cook(cook_id) for cook_id in ids if cook_id not in done])
+
     async def start(self, cook_id: str, cards: Cards, texts: dict[str, str], by: str) -> Answer:
         """Start a cook from its cards and tell the crew's room; return the first answer."""
         now = self.clock.now()
         for person, name in names_of(cards).items():
             await self.store.people.name(cook_id, person, name)
-        wish = StartCook(cook_id, nameless(cards), nameless_texts(texts))
+        house = await self.memory.catch_up(await self._teachers(), now)
+        wish = StartCook(cook_id, nameless(cards), nameless_texts(texts), house.taken(cards))
         decision = await asyncio.to_thread(decide, Cook(), wish, by=by, at=now, now=now)
         answer = decision.answer or Answer(())
         voice = Voice(self.directory, cook_id, cards, now)
@@ -143,11 +160,13 @@ class Dispatcher:
 
     async def _decided(self, heard: Heard) -> None:
         """Decide on a message and commit; on a clash read the cook again and decide again."""
+        met = await self._at_the_door(heard)
+        on = await self._answered(heard.message)
         cook_id = self.directory.cook(heard.message) or ""
         for _ in range(CLASHES):
             cook = await self.cook(cook_id)
-            heard_as = Reply(heard, self.directory, cook, cook_id, self.clock.now())
-            decision = await self._decision(heard_as)
+            heard_as = Reply(heard, self.directory, cook, cook_id, self.clock.now(), on)
+            decision = self._let_in(heard_as, met) if met else await self._decision(heard_as)
             sends = reply_send(heard_as, decision)
             notices = await self._with_head(cook_id, decision)
             sends += notice_sends(heard_as.voice, notices)
@@ -156,10 +175,34 @@ class Dispatcher:
                 now = self.clock.now()
                 await self._commit(cook, cook_id, decision, by, now, sends, heard.id)
             except StaleError:
-                self._cooks.pop(cook_id, None)
+                self.forget(cook_id)
                 continue
+            if met is not None and met.wish is not None:
+                self.forget(cook_id)  # somebody new, with a name beside the log
             return
         raise StaleError(f"{CLASHES} clashes on {cook_id}")
+
+    async def _at_the_door(self, heard: Heard) -> Met | None:
+        """Return what a message does at the door; None if it is for the cook."""
+        if self.door is None:
+            return None
+        return await self.door.met(heard, await self.cook(self.directory.cook(heard.message) or ""))
+
+    async def _answered(self, message: Incoming) -> Outgoing | None:
+        """Return the message of ours that a reply, a tap or a reaction is about."""
+        if message.reply_to is None:
+            return None
+        return await self.store.sent_message(message.network, message.reply_to)
+
+    def _let_in(self, heard: Reply, met: Met) -> Decision:
+        """Return what the door said, with the facts of whom it takes onto the crew."""
+        if met.wish is None or heard.now is None:
+            return met.decision
+        try:
+            made = decide(heard.cook, met.wish, by=heard.person or "", at=heard.now, now=heard.now)
+        except KitchenError as error:
+            return heard.error(error)
+        return met.decision.also(*made.facts)
 
     async def _with_head(self, cook_id: str, decision: Decision) -> tuple[Notice, ...]:
         """Return the notices; one that posts a plan also posts how far the chain stands."""
@@ -175,6 +218,8 @@ class Dispatcher:
         now = self.clock.now()
         if heard.person is None:
             return refusal(heard)
+        if heard.heard.message.happened is Happened.REACTED and not heard.text:
+            return Decision()  # a heart is not an answer
         try:
             return await asyncio.to_thread(self._understanding.decision, heard, now)
         except KitchenError as error:
@@ -235,3 +280,4 @@ class Dispatcher:
             cook = evolve(cook, entry)
         if entries:
             self._cooks[cook_id] = cook
+            await self.memory.after(cook, decision.facts, now)

@@ -12,7 +12,7 @@ from datetime import UTC, datetime, timedelta, tzinfo
 
 from bot.directory import Address, Directory
 from bot.naming import named, names_of
-from bot.ports import Heard, Mention, NewSend, Outgoing, Tag
+from bot.ports import Happened, Heard, Mention, NewSend, Outgoing, Tag
 from bot.render import render, render_answer, render_error, stacked
 from core.calls import merged
 from core.cook import Cook, Decision, Notice
@@ -24,6 +24,7 @@ from core.words import language_of
 URGENT, ANSWER, CHATTER = 0, 1, 2
 ROOM = ("room",)
 HASH_SHOWN = 12
+THUMBS = frozenset("👍👌✅✔☑🆗🫡🙌💪🔥")
 STALE_MIN = 15.0
 STALE_SHOWN = 2
 
@@ -61,6 +62,10 @@ class Voice:
         """Return a line as this person reads it."""
         return render(self.named(line), self.language(person), self.zone, self.now)
 
+    def picture(self, name: str | None) -> str | None:
+        """Return the name a picture of this cook goes by everywhere."""
+        return f"{self.cook_id}/{name}" if name else None
+
     def named(self, line: Line) -> Line:
         """Return a line that calls people by name."""
         return named(line, names_of(self.cards)) if self.cards else line
@@ -82,7 +87,9 @@ class Voice:
         """Return the first message of a cook, for the room, with the picture of the plan."""
         lines = [text for line in answer.lines for text in self.for_room(line)]
         tag = Tag("room", ROOM, letter="A")
-        return self._for_rooms("o", Outgoing(tuple(lines), picture="plan-A.png", tag=tag))
+        return self._for_rooms(
+            "o", Outgoing(tuple(lines), picture=self.picture("plan-A.png"), tag=tag)
+        )
 
     def chain(self, head: str) -> tuple[NewSend, ...]:
         """Return where the cook's chain of facts starts, for the room to hold it against."""
@@ -107,6 +114,8 @@ class Reply:
     cook: Cook
     cook_id: str
     now: datetime | None = None
+    on: Outgoing | None = None
+    """The message of ours that is answered, where the platform says so."""
 
     @property
     def person(self) -> str | None:
@@ -120,8 +129,19 @@ class Reply:
 
     @property
     def text(self) -> str:
-        """Return what was said."""
-        return self.heard.message.text
+        """Return what was said; a tap as the number of its choice, a thumb up as 'ok'."""
+        message = self.heard.message
+        if message.choice is not None:
+            return f"[{message.choice}]"
+        if message.happened is Happened.REACTED:
+            return "ok" if message.text in THUMBS else ""
+        return message.text
+
+    @property
+    def asked(self) -> str | None:
+        """Return the key of the call or question that is answered by reply, tap or reaction."""
+        tag = self.on.tag if self.on else None
+        return tag.keys[-1] if tag and tag.keys else None
 
     @property
     def lang(self) -> str:
@@ -207,7 +227,7 @@ def notice_sends(voice: Voice, notices: Sequence[Notice]) -> tuple[NewSend, ...]
 
 def _notice(voice: Voice, notice: Notice) -> tuple[NewSend, ...]:
     tag = Tag(notice.kind, notice.to, keys=(notice.key,), letter=notice.letter)
-    base = Outgoing((), sound=notice.sound, picture=notice.picture, tag=tag)
+    base = Outgoing((), sound=notice.sound, picture=voice.picture(notice.picture), tag=tag)
     must = notice.sound is not Sound.SILENT
     sends: list[NewSend] = []
     if notice.to == ROOM:

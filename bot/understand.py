@@ -20,7 +20,7 @@ from core.cook import Cook, Decision, Notice, Phase, decide
 from core.cook.decision import booked
 from core.cook.load_out import load_out_answer
 from core.cook.subjects import in_order, key_of
-from core.facts import Choose, Wish
+from core.facts import AnswerCall, Choose, Wish
 from core.model import Answer, Label, Lead, Sound, Verdict, say
 from core.outlook import look, mine, next_up, running_cook, sos, status, who
 from core.rights import check_right
@@ -62,6 +62,7 @@ class Understanding:
                 text, meant = again, parse(again, ear_for(reply, now))
         match meant:
             case Wished(wishes=wishes, at=at):
+                wishes = tuple(_about(wish, reply.asked) for wish in wishes)
                 return wished(reply.cook, wishes, person, _when(reply, at, now), now)
             case Queried(what=what, arg=arg):
                 return Decision(answer=queried(reply, what, arg, now))
@@ -123,6 +124,17 @@ def _tapped(asking: Asking, meant: Wished, cook: Cook, person: str) -> str | Non
     if any(seq > asking.seq for seq in newer) or not 1 <= number <= len(asking.choices):
         return None
     return f"{asking.text} {asking.choices[number - 1]}"
+
+
+def _about(wish: Wish, key: str | None) -> Wish:
+    """Return a tap or an 'ok' as one to the message it was put under."""
+    match wish:
+        case AnswerCall(key=None):
+            return AnswerCall(key)
+        case Choose(number=number, question=None):
+            return Choose(number, key)
+        case _:
+            return wish
 
 
 def _when(reply: Reply, at: datetime | None, now: datetime) -> datetime:

@@ -11,7 +11,7 @@ from core.cook.learning import kept
 from core.cook.lids import around_reported
 from core.cook.load_out import loaded
 from core.cook.people import person_added
-from core.cook.plans import planned
+from core.cook.plans import planned, retimed_line, used_cards
 from core.cook.readings import reading_given
 from core.cook.reports import snoozed, step_reported
 from core.cook.service.decided import decided
@@ -129,11 +129,12 @@ def _on_the_day(cook: Cook, wish: Wish, by: str, at: datetime, now: datetime) ->
 def _started(cook: Cook, wish: StartCook, at: datetime) -> Decision:
     if cook.seq:
         raise CannotPlanError("this cook has started already")
-    first = planned(wish.cards)
+    cards, retimed = used_cards(wish.cards, wish.house)
+    first = planned(cards)
     known = (Dated(at, wish.house),) if wish.house != HouseTaken() else ()
     facts = (
         Dated(at, CookStarted(wish.cook)),
-        Dated(at, CardsTaken(wish.texts, wish.cards)),
+        Dated(at, CardsTaken(wish.texts, cards)),
         Dated(at, PlanAdopted(first, 2, say("first plan"))),
         *known,
     )
@@ -145,7 +146,8 @@ def _started(cook: Cook, wish: StartCook, at: datetime) -> Decision:
         loads=Qty(len(first.loads), "loads", 0),
     )
     neck = (first.bottleneck.text,) if first.bottleneck else ()
-    return Decision(facts, Answer((line, *neck)))
+    house = tuple(retimed_line(cards, each) for each in retimed)
+    return Decision(facts, Answer((line, *neck, *house)[:4]))
 
 
 def _tapped(cook: Cook, wish: AnswerCall, by: str, at: datetime, now: datetime) -> Decision:
