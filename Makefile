@@ -5,7 +5,9 @@ BIN := $(VENV)/bin
 LOCK := requirements.lock
 STAMP := $(VENV)/.ready
 
-.PHONY: setup demo test fix lock bench soak clean
+SYNAPSE := .venv-synapse
+
+.PHONY: setup synapse demo test fix lock bench soak clean
 
 setup: $(STAMP)
 
@@ -16,10 +18,18 @@ $(STAMP): $(LOCK) pyproject.toml
 	$(BIN)/python -m pip install --quiet --disable-pip-version-check --no-deps --no-build-isolation -e .
 	@touch $@
 
+# The homeserver the Matrix tests talk to, in an environment of its own.
+synapse: $(SYNAPSE)/.ready
+
+$(SYNAPSE)/.ready: tests/synapse.lock
+	@test -x $(SYNAPSE)/bin/python || $(PYTHON) -m venv $(SYNAPSE)
+	$(SYNAPSE)/bin/python -m pip install --quiet --disable-pip-version-check --require-hashes -r $<
+	@touch $@
+
 demo: setup
 	@$(BIN)/pitcrier demo
 
-test: setup
+test: setup synapse
 	$(BIN)/ruff format --check .
 	$(BIN)/ruff check .
 	$(BIN)/mypy
@@ -41,6 +51,8 @@ soak: setup
 lock:
 	uv pip compile --quiet --universal --generate-hashes --no-emit-index-url --no-annotate --no-header \
 		--extra dev --python-version 3.11 pyproject.toml -o $(LOCK)
+	echo matrix-synapse | uv pip compile --quiet --universal --generate-hashes --no-emit-index-url --no-annotate --no-header \
+		--python-version 3.11 - -o tests/synapse.lock
 
 clean:
-	rm -rf $(VENV) .mypy_cache .ruff_cache .hypothesis .import_linter_cache
+	rm -rf $(VENV) $(SYNAPSE) .mypy_cache .ruff_cache .hypothesis .import_linter_cache
