@@ -30,7 +30,7 @@ STREAM = "house"
 """The name of the house's stream of facts."""
 
 ENOUGH_COOKS = 3
-"""From so many logged cooks on the house's mean stands in place of the card's number."""
+"""From so many logged cooks on the house's mean stands in place of the card's or a table's."""
 
 _STATES = {Measure.YIELD: State.COOKED, Measure.TRIM: State.TRIMMED}
 

@@ -95,6 +95,16 @@ def fire_log(cook: Cook, run: StepRun) -> Log:
     return tuple(sorted([*log, *_changes(cook, run, log)]))
 
 
+def pit_log(cook: Cook, station: str, since: datetime) -> Log:
+    """Return what the thermometer of a fire has said since then."""
+    log = [
+        (r.at, r.value)
+        for r in cook.readings
+        if r.place is Place.PIT and r.about == station and r.at >= since
+    ]
+    return tuple(sorted(log))
+
+
 def _changes(cook: Cook, run: StepRun, log: list[tuple[datetime, float]]) -> Log:
     """Return the step from a fire that was down to one at its temperature, at each move."""
     moves = [since for _, since, _ in _stays(cook, run)][1:]

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
-from core.cook.around import PIT_BACK_MIN, around_of, fire_log, is_down
+from core.cook.around import PIT_BACK_MIN, PIT_OFF_K, around_of, fire_log, is_down, pit_log
 from core.cook.decision import Dated
 from core.cook.names import thing_of
 from core.cook.state import Cook, Phase
@@ -20,6 +20,17 @@ from core.model import FIRES, Clock, Dish, Line, Number, Place, Qty, Reading, St
 
 if TYPE_CHECKING:
     from core.heat.estimate import Forecast
+
+__all__ = [
+    "PIT_OFF_K",
+    "Outlook",
+    "after_core",
+    "after_pit",
+    "cores_of",
+    "forecast_of",
+    "is_fire",
+    "pit_log",
+]
 
 SAID_MIN = 1.0  # a shift below this is not worth a word
 

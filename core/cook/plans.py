@@ -3,17 +3,62 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
-from core.model import Cards, Plan
+from core.cook.names import verb_of
+from core.facts import HouseTaken
+from core.model import Cards, Label, Line, Plan, Qty, Step, say
 from core.planner import plan
 from core.safety.hazards import hazards
+
+if TYPE_CHECKING:
+    from core.heat.timing import Retimed
 
 
 def planned(cards: Cards, heads: int | None = None) -> Plan:
     """Return the plan for an event with its hazards among the findings, unsafe first."""
-    return with_hazards(cards, plan(cards, heads=heads))
+    whole = used_cards(cards)[0]
+    return with_hazards(whole, plan(whole, heads=heads))
+
+
+def used_cards(cards: Cards, house: HouseTaken | None = None) -> tuple[Cards, tuple[Retimed, ...]]:
+    """Return the cards as a plan uses them, every step to a core timed, and what is not the card's.
+
+    A cook keeps them so from its start: what the house learns later changes the next one.
+    """
+    known = house or HouseTaken()
+    if not (known.heat or known.measured) and all(_is_timed(s) for d in cards.dishes
+                                                  for s in d.steps):  # fmt: skip
+        return cards, ()
+    from core.heat.timing import timed
+
+    return timed(cards, known.heat, known.measured)
+
+
+def _is_timed(step: Step) -> bool:
+    given = (step.ideal_min, step.min_min, step.max_min, step.never_over_min)
+    return step.until_core_c is None or any(given)
 
 
 def with_hazards(cards: Cards, made: Plan) -> Plan:
     """Return a plan with the hazards of its cards and schedule before its other findings."""
     return replace(made, findings=(*hazards(cards, made), *made.findings))
+
+
+def retimed_line(cards: Cards, step: Retimed) -> Line:
+    """Return what a step takes where that is not the card's own number, and whose it is."""
+    dish = Label(cards.dish(step.dish).name)
+    minutes = Qty(step.minutes, "min")
+    verb = verb_of(next(s.do for s in cards.dish(step.dish).steps if s.id == step.step))
+    if not step.cooks or step.day is None:
+        return say("{dish}, {verb}: {minutes}, reckoned from its thickness.", dish=dish,
+                   verb=verb, minutes=minutes)  # fmt: skip
+    return say(
+        "{dish}, {verb}: {minutes} (house, {cooks}, last {day}; card {was}).",
+        dish=dish,
+        verb=verb,
+        minutes=minutes,
+        cooks=Qty(step.cooks, "cooks", 0),
+        day=Label(step.day.isoformat()),
+        was=Qty(step.was_min or 0.0, "min"),
+    )

@@ -19,11 +19,12 @@ from core.facts import HeatKnown
 from core.heat.ahead import Ensemble, carried, onward
 from core.heat.card import House, house
 from core.heat.fit import NOISE_K, Posterior, Trial, before, fitted
-from core.heat.learn import taught
+from core.heat.learn import counted, taught
 from core.heat.pit import Pit
 from core.heat.prior import Prior, body_of
 from core.heat.readings import APART_K, sort_readings
 from core.heat.rise import CarryOver, blended, usual_rise
+from core.heat.timing import ENOUGH_COOKS
 from core.model import Line, Piece, Qty, Reading, Source, Step, say
 
 Array = NDArray[np.float64]
@@ -112,7 +113,8 @@ def estimate(
     tested
         Pieces in the tested batch, for the source.
     heat
-        What the house has learned of this fire and cut; it moves the card's own calibration.
+        What the house has learned of this fire and cut; it moves the card's own calibration. From
+        enough cooks on the card itself was timed by them when the cook started.
 
     Returns
     -------
@@ -129,7 +131,8 @@ def estimate(
     known = house(piece, step, pit.kind, tested, pit.set_c)
     if prior is not None:
         known = House(prior, body_of(piece, prior, known.body.start_c), known.fire_c)
-    known = taught(known, heat)
+    enough = heat is not None and heat.cooks >= ENOUGH_COOKS
+    known = counted(known, heat) if enough else taught(known, heat)
     return _Case(known, step, piece, pit, start, max(now, start)).forecast(readings)
 
 

@@ -205,3 +205,12 @@ def taught(known: House, heat: HeatKnown | None) -> House:
     if heat is None:
         return known
     return replace(known, prior=learned(known.prior, heat))
+
+
+def counted(known: House, heat: HeatKnown | None) -> House:
+    """Return a step whose card already holds what these cooks taught: only its source says so."""
+    if heat is None:
+        return known
+    source = learned_source(heat.cooks, heat.day)
+    prior = replace(known.prior, source=source, count=heat.cooks, day=heat.day)
+    return replace(known, prior=prior)
