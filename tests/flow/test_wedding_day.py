@@ -7,13 +7,16 @@ tolerances written there, unless a line says by hand.
 from __future__ import annotations
 
 import json
+import re
 from datetime import datetime
 from pathlib import Path
 
 import jsonschema
 import pytest
 
+from bot.codec import fact_text
 from bot.examples import GOLDEN_WEDDING
+from bot.naming import names_of, with_names
 from bot.rehearse import Shown
 from bot.sendjson import send_json
 from core.cook import replay
@@ -139,7 +142,15 @@ def test_no_call_for_the_same_moment_is_made_twice(day: Day) -> None:
 
 
 def test_a_restart_is_a_replay(day: Day) -> None:
-    assert replay(day.cook.entries) == day.cook
+    assert day.cook.cards is not None
+    assert with_names(replay(day.cook.entries), names_of(day.cook.cards)) == day.cook
+
+
+def test_no_fact_says_what_anybody_is_called(day: Day) -> None:
+    assert day.cook.cards is not None
+    stored = "".join(fact_text(e.fact) for e in day.cook.entries)
+    for name in names_of(day.cook.cards).values():
+        assert not re.search(rf"\b{name}\b", stored), name
 
 
 def test_what_a_phone_missed_is_shown_when_it_is_back() -> None:
