@@ -18,7 +18,7 @@ from bot.ports import CrewRoom, Invitation, Outgoing, Seat
 from bot.store.dialect import insert_or_set
 from bot.store.instants import instant, us
 from bot.store.tables import Address, Inbox, Invite, Outbox, Person, Room
-from bot.store.threads import Reader, Writer
+from bot.store.threads import Reads, Writer
 
 ERASED = codec.message_text(Outgoing(()))
 
@@ -26,7 +26,7 @@ ERASED = codec.message_text(Outgoing(()))
 class People:
     """Names, addresses and rooms; reached as `store.people`."""
 
-    def __init__(self, reader: Reader, writer: Writer) -> None:
+    def __init__(self, reader: Reads, writer: Writer) -> None:
         self._read, self._write = reader, writer
 
     async def name(self, cook: str, person: str, name: str) -> None:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Iterator, Sequence
-from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
@@ -36,7 +35,7 @@ from bot.store.instants import instant, us
 from bot.store.lock import OneCopy
 from bot.store.people import People
 from bot.store.tables import Facts, Pulse
-from bot.store.threads import Job, Reader, Writer
+from bot.store.threads import Job, Reader, Reads, Writer, WriterReads
 from core.facts import Entry
 
 A = TypeVar("A")
@@ -59,11 +58,8 @@ class SqlStore:
         self._at, self._lock, self._clock, self._holder = at, lock, clock, holder
         self._engines = (writes, reads)
         self._append = Appends()
-        writing = ThreadPoolExecutor(1, "store-writes")
-        reading = writing if reads is writes else ThreadPoolExecutor(1, "store-reads")
-        self._threads = {writing, reading}
-        self._write = Writer(writes, writing, self._append.heads.forget)
-        self._read = Reader(reads, reading)
+        self._write = Writer(writes, self._append.heads.forget)
+        self._read: Reads = WriterReads(self._write) if reads is writes else Reader(reads)
         self.people = People(self._read, self._write)
         self.files = Shelf(files_beside(at), self._write, clock)
 
@@ -199,8 +195,8 @@ class SqlStore:
         await asyncio.to_thread(self._let_go)
 
     def _let_go(self) -> None:
-        for thread in self._threads:
-            thread.shutdown(wait=True)
+        self._write.stop()
+        self._read.stop()
         for engine in self._engines:
             let_go(engine)
         if self._lock:

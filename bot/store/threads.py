@@ -8,12 +8,14 @@ error, for each; a broken transaction is run again one by one, so that each gets
 from __future__ import annotations
 
 import asyncio
-from collections import deque
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import suppress
 from dataclasses import dataclass
 from itertools import groupby
-from typing import Any, TypeVar
+from queue import Empty, SimpleQueue
+from threading import Thread
+from typing import Any, Protocol, TypeVar
 
 from sqlalchemy import Connection, Engine
 
@@ -38,29 +40,45 @@ class _Work:
 class Writer:
     """Runs jobs in transactions on one thread, in the order in which they were given."""
 
-    def __init__(
-        self, engine: Engine, thread: ThreadPoolExecutor, forget: Callable[[], None]
-    ) -> None:
-        self._engine, self._thread, self._forget = engine, thread, forget
-        self._waiting: deque[_Work] = deque()
+    def __init__(self, engine: Engine, forget: Callable[[], None]) -> None:
+        self._engine, self._forget = engine, forget
+        self._waiting: SimpleQueue[_Work | None] = SimpleQueue()
+        self._stopped = False
+        self._thread = Thread(target=self._run, name="store-writes", daemon=True)
+        self._thread.start()
 
     async def do(self, job: Job[A, R], argument: A) -> R:
         """Run the job; its result is on the disk when this returns."""
-        loop = asyncio.get_running_loop()
-        work = _Work(job, argument, loop.create_future())
-        self._waiting.append(work)
-        if len(self._waiting) == 1:  # else the thread has been told already and will find it
-            self._thread.submit(self._commit_waiting, loop)
+        if self._stopped:
+            raise RuntimeError("the store is closed")
+        work = _Work(job, argument, asyncio.get_running_loop().create_future())
+        self._waiting.put(work)
         result: R = await work.result
         return result
 
-    def _commit_waiting(self, loop: asyncio.AbstractEventLoop) -> None:
-        while self._waiting:
-            works = [self._waiting[n] for n in range(min(len(self._waiting), MOST_AT_ONCE))]
-            outcomes = self._commit([w for w in works if not w.result.cancelled()])
-            loop.call_soon_threadsafe(_hand_out, outcomes)
-            for _ in works:  # only now, so that whoever comes meanwhile need not tell the thread
-                self._waiting.popleft()
+    def stop(self) -> None:
+        """Finish what waits, and end."""
+        self._stopped = True
+        self._waiting.put(None)
+        self._thread.join()
+
+    def _run(self) -> None:
+        taken: list[_Work | None] = []
+        while not taken or taken[-1] is not None:
+            taken = self._taken()
+            works = [work for work in taken if work is not None and not work.result.cancelled()]
+            if works:
+                loop, outcomes = works[0].result.get_loop(), self._commit(works)
+                with suppress(RuntimeError):  # the loop is closed: nobody waits any more
+                    loop.call_soon_threadsafe(_hand_out, outcomes)
+
+    def _taken(self) -> list[_Work | None]:
+        """Wait for a work and take what came meanwhile; the last is None when it is the end."""
+        taken = [self._waiting.get()]
+        with suppress(Empty):
+            while len(taken) < MOST_AT_ONCE:
+                taken.append(self._waiting.get_nowait())
+        return taken
 
     def _commit(self, works: list[_Work], *, again: bool = False) -> list[tuple[_Work, Any]]:
         """Return each work with its result or its error."""
@@ -93,15 +111,31 @@ def _results(connection: Connection, works: list[_Work]) -> list[Any]:
     return results
 
 
+class Reads(Protocol):
+    """What runs reads."""
+
+    async def do(self, read: Callable[[Connection], R]) -> R:
+        """Return what is read."""
+        ...
+
+    def stop(self) -> None:
+        """Finish what waits, and end."""
+        ...
+
+
 class Reader:
     """Runs reads on one thread of its own, each on one consistent state."""
 
-    def __init__(self, engine: Engine, thread: ThreadPoolExecutor) -> None:
-        self._engine, self._thread = engine, thread
+    def __init__(self, engine: Engine) -> None:
+        self._engine, self._thread = engine, ThreadPoolExecutor(1, "store-reads")
 
     async def do(self, read: Callable[[Connection], R]) -> R:
         """Return what is read."""
         return await asyncio.wrap_future(self._thread.submit(self._read, read))
+
+    def stop(self) -> None:
+        """Finish what waits, and end."""
+        self._thread.shutdown(wait=True)
 
     def _read(self, read: Callable[[Connection], R]) -> R:
         try:
@@ -109,3 +143,21 @@ class Reader:
                 return read(connection)
         except Exception as wrong:
             raise meaning(wrong) from wrong
+
+
+class WriterReads:
+    """Runs reads on the writer's thread: a database in memory has one connection only."""
+
+    def __init__(self, writer: Writer) -> None:
+        self._writer = writer
+
+    async def do(self, read: Callable[[Connection], R]) -> R:
+        """Return what is read."""
+        return await self._writer.do(_read_each, read)
+
+    def stop(self) -> None:
+        """Do nothing: the writer stops by itself."""
+
+
+def _read_each(connection: Connection, reads: Sequence[Callable[[Connection], R]]) -> list[R]:
+    return [read(connection) for read in reads]
