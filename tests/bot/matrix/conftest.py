@@ -1,0 +1,46 @@
+from __future__ import annotations
+
+from collections.abc import AsyncIterator, Iterator
+from pathlib import Path
+
+import pytest
+
+from tests.bot.matrix.crew import Bot, Phone, account_of, bot_of, phone, started
+from tests.synapse import Synapse, running
+
+
+@pytest.fixture(scope="session")
+def synapse() -> Iterator[Synapse]:
+    with running() as server:
+        yield server
+
+
+@pytest.fixture
+async def lucia(synapse: Synapse) -> AsyncIterator[Phone]:
+    async with phone(synapse, synapse.person("lucia")) as her:
+        yield her
+
+
+@pytest.fixture
+async def ben(synapse: Synapse) -> AsyncIterator[Phone]:
+    async with phone(synapse, synapse.person("ben")) as him:
+        yield him
+
+
+@pytest.fixture
+async def bot(synapse: Synapse, tmp_path: Path) -> AsyncIterator[Bot]:
+    account = account_of(synapse, synapse.person("pitcrier"), tmp_path / "matrix")
+    async with started(bot_of(account)) as made:
+        yield made
+
+
+@pytest.fixture
+async def room(lucia: Phone, ben: Phone, bot: Bot) -> str:
+    """An encrypted room with Lucía, Ben and the bot."""
+    us = bot.matrix.account.user
+    made = await lucia.make_room(ben.user, us)
+    await ben.join(made)
+    await bot.comes_into(made)
+    for person in (lucia, ben):
+        await person.waits_for(made, us)
+    return made
