@@ -8,6 +8,7 @@ from typing import assert_never
 from core.cook import Cook
 from core.cook.learning import shown
 from core.cook.names import job_name
+from core.cook.safety.record import told as safety_told
 from core.cook.state import items
 from core.facts import (
     CallAnswered,
@@ -36,6 +37,7 @@ from core.facts import (
     ReadingTaken,
     Report,
     Retimed,
+    SafetyFact,
     StepReported,
     Surface,
     SurfaceReported,
@@ -87,6 +89,8 @@ def about(key: str, cook: Cook) -> Line:
 
 def what_of(entry: Entry, cook: Cook) -> Line:
     """Return what a fact says."""
+    if isinstance(entry.fact, SafetyFact):
+        return safety_told(entry.fact, cook)
     if isinstance(entry.fact, HouseFact | HeatFact):
         return learned_line(entry.fact, cook)
     match entry.fact:

@@ -14,19 +14,27 @@ from core.cook import Cook
 from core.errors import NotAllowedError
 from core.facts import (
     AddPerson,
+    AgreeLabel,
+    AgreeLift,
     AnswerCall,
     Apply,
+    BinFood,
     ChangeHeads,
     Choose,
     CloseCook,
     GiveReading,
     KeepMeasured,
+    LiftStop,
     MovePlates,
+    RaiseAlarm,
+    ReadLabel,
     Report,
+    ReportBack,
     ReportLid,
     ReportStep,
     ReportSurface,
     RunLate,
+    SafetyWish,
     StartCook,
     TickLoaded,
     Undo,
@@ -102,6 +110,8 @@ def column_of(person: Person | None) -> Column:
 
 def action_of(wish: Wish) -> Action | None:
     """Return the row a wish falls under; None for what everybody may do."""
+    if isinstance(wish, SafetyWish):
+        return safety_action(wish)
     match wish:
         case ChangeHeads() | MovePlates() | Apply() | StartCook() | CloseCook():
             return Action.PROMISE
@@ -119,6 +129,21 @@ def action_of(wish: Wish) -> Action | None:
             assert_never(wish)
 
 
+def safety_action(wish: SafetyWish) -> Action | None:
+    """Return the row a safety wish falls under; an alarm asks for no right."""
+    match wish:
+        case RaiseAlarm() | AgreeLift() | AgreeLabel():
+            return None  # who may agree is in the question that was put to them
+        case LiftStop() | ReportBack():
+            return Action.LIFT
+        case ReadLabel():
+            return Action.ALLERGENS
+        case BinFood():
+            return Action.STOP
+        case _:
+            return Action.REPORT
+
+
 def check_right(cook: Cook, wish: Wish, by: str) -> None:
     """Refuse a wish the person may not have, naming whom to ask.
 
@@ -134,7 +159,10 @@ def check_right(cook: Cook, wish: Wish, by: str) -> None:
     cards = cook.cards
     if action is None or cards is None:
         return
-    right = RIGHTS[action][column_of(cards.person(by))]
+    person = cards.person(by)
+    right = RIGHTS[action][column_of(person)]
+    if action is Action.ALLERGENS and person is not None and Lead.ALLERGY in person.leads:
+        return  # the chef's sheet is the allergy person's too
     asks = right is Right.ASK and isinstance(wish, ChangeHeads | MovePlates)
     if right in {Right.YES, Right.REPORT} or asks:
         return

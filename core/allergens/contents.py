@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 
 from core.allergens.words import implied, is_within, same_thing, token_of
@@ -15,6 +15,9 @@ class Swap:
     """Another brand or another thing was used from `at` on. Its label is unknown until confirmed.
 
     `ingredient` is what the card calls it; `allergens` None until somebody has read the label.
+    `seen` is when the other brand was first told of: what was made before holds the card's brand,
+    so both labels count until every batch is younger. `own` is the card's own brand, whose label
+    was read on the day: it adds to the card and takes nothing away.
     """
 
     ingredient: str
@@ -22,14 +25,22 @@ class Swap:
     allergens: tuple[str, ...] | None = None
     may_contain: tuple[str, ...] = ()
     confirmed: bool = False
+    seen: datetime | None = None
+    own: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Made:
-    """What was really made: batches of dishes by number with their time, and swaps."""
+    """What was really made: the latest batch of each dish by number with its time, and swaps.
+
+    `first` is when the first batch of a dish was made; `added` what went into any of its batches
+    beside the card, whose labels nobody has read. What is added under '' is in every dish.
+    """
 
     batches: Mapping[str, tuple[int, datetime]]
     swaps: tuple[Swap, ...] = ()
+    first: Mapping[str, datetime] = field(default_factory=dict)
+    added: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
 
 NOTHING_MADE = Made({})
@@ -97,9 +108,11 @@ def _one(ingredient: Ingredient, token: str) -> Verdict:
 def _used(cards: Cards, dish: Dish, made: Made, seen: tuple[str, ...] = ()) -> Iterator[Ingredient]:
     """Yield every ingredient of a dish as made, through the cards it is made of, brine too."""
     swaps = _swaps_for(dish, made)
+    for name in (*made.added.get(dish.id, ()), *(() if seen else made.added.get("", ()))):
+        yield Ingredient(name, allergens=None)
     for ingredient in dish.ingredients:
         if ingredient.card is None:
-            yield _swapped(ingredient, swaps)
+            yield _swapped(ingredient, swaps, made.first.get(dish.id))
             continue
         part = next((d for d in cards.dishes if d.id == ingredient.card), None)
         if part is None or part.id in seen:
@@ -115,16 +128,37 @@ def _swaps_for(dish: Dish, made: Made) -> tuple[Swap, ...]:
     return tuple(swap for swap in made.swaps if swap.at is None or swap.at <= batch[1])
 
 
-def _swapped(ingredient: Ingredient, swaps: tuple[Swap, ...]) -> Ingredient:
+def _swapped(ingredient: Ingredient, swaps: tuple[Swap, ...], first: datetime | None) -> Ingredient:
     for swap in swaps:
         if same_thing(swap.ingredient, ingredient.name):
-            ingredient = replace(
-                ingredient,
-                allergens=swap.allergens if swap.confirmed else None,
-                may_contain=swap.may_contain,
-                label_confirmed=swap.confirmed and swap.allergens is not None,
-            )
+            ingredient = _with(ingredient, swap, first)
     return ingredient
+
+
+def _with(ingredient: Ingredient, swap: Swap, first: datetime | None) -> Ingredient:
+    """Return an ingredient as its labels say, all of those that may be in the food."""
+    if not swap.confirmed or swap.allergens is None:
+        return replace(
+            ingredient,
+            allergens=None,
+            may_contain=(*ingredient.may_contain, *swap.may_contain),
+            label_confirmed=False,
+        )
+    replaced = swap.seen is None or (first is not None and first > swap.seen)
+    if replaced and not swap.own:
+        return replace(
+            ingredient,
+            allergens=swap.allergens,
+            may_contain=swap.may_contain,
+            label_confirmed=True,
+        )
+    known = ingredient.allergens is not None and ingredient.label_confirmed
+    return replace(
+        ingredient,
+        allergens=(*(ingredient.allergens or ()), *swap.allergens),
+        may_contain=(*ingredient.may_contain, *swap.may_contain),
+        label_confirmed=swap.own or known,
+    )
 
 
 def dishes_using(cards: Cards, ingredient: str) -> tuple[Dish, ...]:

@@ -15,6 +15,8 @@ from core.cook.plans import planned, retimed_line, used_cards
 from core.cook.readings import reading_given
 from core.cook.reports import snoozed, step_reported
 from core.cook.service.decided import decided
+from core.cook.safety.alarms import alarm_raised
+from core.cook.safety.decided import safety_decided
 from core.cook.state import Cook, Made
 from core.cook.taps import (
     call_taken,
@@ -44,8 +46,10 @@ from core.facts import (
     KeepMeasured,
     MovePlates,
     PlanAdopted,
+    RaiseAlarm,
     ReportStep,
     RunLate,
+    SafetyWish,
     ServiceWish,
     StartCook,
     TickLoaded,
@@ -78,6 +82,8 @@ def decide(cook: Cook, wish: Wish, *, by: str, at: datetime, now: datetime) -> D
     """
     if isinstance(wish, StartCook):
         return _started(cook, wish, at)
+    if isinstance(wish, RaiseAlarm):
+        return alarm_raised(cook, wish, by, at, now)  # before, during and after any cook
     if cook.cards is None:
         raise CannotPlanError("nothing is cooking yet")
     if isinstance(wish, HouseWish):
@@ -90,6 +96,8 @@ def decide(cook: Cook, wish: Wish, *, by: str, at: datetime, now: datetime) -> D
 def _on_the_day(cook: Cook, wish: Wish, by: str, at: datetime, now: datetime) -> Decision:
     if isinstance(wish, HeatWish):
         return around_reported(cook, wish, by, at, now)
+    if isinstance(wish, SafetyWish):
+        return safety_decided(cook, wish, by, at, now)
     if isinstance(wish, ServiceWish):
         return decided(cook, wish, by, at, now)
     match wish:

@@ -12,6 +12,7 @@ from typing import assert_never
 from core.cook.heat_book import HeatBook, heat_booked
 from core.cook.house_book import HouseBook, house_booked
 from core.cook.slips.book import SlipsBook, booked_slip, settled
+from core.cook.safety.book import SafetyBook, safety_booked
 from core.cook.service.book import ServiceBook, serviced
 from core.facts import (
     CallAnswered,
@@ -34,6 +35,7 @@ from core.facts import (
     ReadingTaken,
     Report,
     Retimed,
+    SafetyFact,
     SlipFact,
     ServiceFact,
     StepReported,
@@ -117,6 +119,7 @@ class Cook:
     entries: tuple[Entry, ...] = ()
     closed: bool = False
     service: ServiceBook = ServiceBook()
+    safety: SafetyBook = field(default_factory=SafetyBook)
     slips: SlipsBook = SlipsBook()
     heat: HeatBook = field(default_factory=HeatBook)
     house: HouseBook = field(default_factory=HouseBook)
@@ -176,6 +179,8 @@ def _without(cook: Cook, entry: Entry, seqs: tuple[int, ...]) -> Cook:
 
 
 def _booked(cook: Cook, entry: Entry) -> Cook:
+    if isinstance(entry.fact, SafetyFact):
+        return replace(cook, safety=safety_booked(cook.safety, entry.fact, entry.at))
     if isinstance(entry.fact, SlipFact):
         return replace(cook, slips=booked_slip(cook.slips, entry.fact, entry.at))
     if isinstance(entry.fact, HeatFact):

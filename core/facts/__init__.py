@@ -10,6 +10,7 @@ carry person ids only: names and message texts live outside the log and can be e
     asked.py    questions, whose choices are wishes
     heat.py     wrapped, covered, the lid opened
     service.py  plates counted, holds, food standing out, timers, silence
+    safety.py   lifts, labels, batches, thermometers, the sick, alarms
     slips.py    what goes wrong: fires, weather, people, supplies, food
     house.py    what is measured and learned, and what a cook took of it
 """
@@ -76,6 +77,34 @@ from core.facts.house import (
     MeasurementTaken,
 )
 from core.facts.people import AddPerson, PeopleFact, PeopleWish, PersonAdded
+from core.facts.safety import (
+    AgreeLabel,
+    AgreeLift,
+    AlarmRaised,
+    BatchMade,
+    BinFood,
+    BrandSwapped,
+    CheckIce,
+    CrewBack,
+    CrewOff,
+    DoubtProbe,
+    FoodBinned,
+    IceChecked,
+    LabelConfirmed,
+    LabelShown,
+    LiftStop,
+    MakeBatch,
+    ProbeDoubted,
+    RaiseAlarm,
+    ReadLabel,
+    ReportBack,
+    ReportSick,
+    SafetyFact,
+    SafetyWish,
+    ShowLabel,
+    StopLifted,
+    SwapBrand,
+)
 from core.facts.service import (
     Came,
     CountLeft,
@@ -106,7 +135,16 @@ from core.facts.service import (
 from core.facts.slips import SlipFact, SlipWish
 from core.facts.wishes import Wish
 
-Fact = DayFact | AskedFact | PeopleFact | HeatFact | HouseFact | ServiceFact | SlipFact
+Fact = (
+    DayFact
+    | AskedFact
+    | PeopleFact
+    | HeatFact
+    | HouseFact
+    | ServiceFact
+    | SlipFact
+    | SafetyFact
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,14 +162,21 @@ class Entry:
 
 __all__ = [
     "AddPerson",
+    "AgreeLabel",
+    "AgreeLift",
+    "AlarmRaised",
     "AnswerCall",
     "Apply",
     "AskedFact",
+    "BatchMade",
+    "BinFood",
+    "BrandSwapped",
     "CallAnswered",
     "CallMade",
     "Came",
     "CardsTaken",
     "ChangeHeads",
+    "CheckIce",
     "Choice",
     "Choose",
     "CloseCook",
@@ -140,11 +185,15 @@ __all__ = [
     "CookStarted",
     "CountLeft",
     "CountPlates",
+    "CrewBack",
+    "CrewOff",
     "DayFact",
     "DayWish",
+    "DoubtProbe",
     "EndExpected",
     "Entry",
     "Fact",
+    "FoodBinned",
     "FoodOut",
     "GiveNumber",
     "GiveReading",
@@ -158,12 +207,17 @@ __all__ = [
     "HouseForgot",
     "HouseTaken",
     "HouseWish",
+    "IceChecked",
     "KeepMeasured",
     "Known",
+    "LabelConfirmed",
+    "LabelShown",
     "LateReported",
     "LeftCounted",
     "LidOpened",
+    "LiftStop",
     "Loaded",
+    "MakeBatch",
     "Measure",
     "MeasurementTaken",
     "MovePlates",
@@ -176,17 +230,24 @@ __all__ = [
     "PlatesCounted",
     "PlatesMoved",
     "PortionSet",
+    "ProbeDoubted",
     "QuestionAnswered",
     "QuestionAsked",
     "QueueSeen",
+    "RaiseAlarm",
+    "ReadLabel",
     "ReadingTaken",
     "Report",
+    "ReportBack",
     "ReportLid",
+    "ReportSick",
     "ReportStep",
     "ReportSurface",
     "RestartService",
     "Retimed",
     "RunLate",
+    "SafetyFact",
+    "SafetyWish",
     "SeeQueue",
     "ServiceFact",
     "ServiceHeld",
@@ -196,13 +257,16 @@ __all__ = [
     "SetPortion",
     "SetTimer",
     "ShareTimer",
+    "ShowLabel",
     "SlipFact",
     "SlipWish",
     "StartCook",
     "StepReported",
+    "StopLifted",
     "StopTimer",
     "Surface",
     "SurfaceReported",
+    "SwapBrand",
     "TickLoaded",
     "TimerSet",
     "TimerStopped",

@@ -59,6 +59,7 @@ class CountPlates:
     """So many plates are out: in all, or `more`; past one lane, or '' for the whole service.
 
     `trays` of `each` portions where trays were counted; `each` None means the last size said.
+    `sure` when fewer than before are meant: a count that was too high is put right.
     """
 
     plates: int
@@ -66,15 +67,20 @@ class CountPlates:
     more: bool = False
     trays: int | None = None
     each: int | None = None
+    sure: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class CountLeft:
-    """So much is left: plates, pieces, slices, kg or L; of a dish, or '' for all plates."""
+    """So much is left: plates, pieces, slices, kg or L; of a dish, or '' for all plates.
+
+    `of` is the load or batch it is from, where that was said.
+    """
 
     amount: float
     unit: str
     dish: str = ""
+    of: str = ""
 
 
 @dataclass(frozen=True, slots=True)

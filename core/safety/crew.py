@@ -11,7 +11,6 @@ from core.model import (
     Clock,
     Dish,
     Finding,
-    FoodClass,
     Label,
     Line,
     Plan,
@@ -40,24 +39,21 @@ def touched_by(person: str, cards: Cards, plan: Plan, now: datetime) -> tuple[To
     for run in plan.runs():
         if person in run.crew and run.start < now:
             dish = cards.dish(run.dish)
-            cooked_after = any(step.until_core_c for step in dish.steps[run.index :])
-            found.append(
-                Touched(run.unit or run.key, dish.name, run.start, run.end, not cooked_after)
-            )
+            as_is = work_is_eaten_as_is(dish, run.index)
+            found.append(Touched(run.unit or run.key, dish.name, run.start, run.end, as_is))
     for task in plan.tasks:
         if person in task.crew and task.start < now and task.dish:
             dish = cards.dish(task.dish)
             found.append(
-                Touched(task.batch or task.id, dish.name, task.start, task.end, _eaten_as_is(dish))
-            )
+                Touched(task.batch or task.id, dish.name, task.start, task.end,
+                        work_is_eaten_as_is(dish, 0))
+            )  # fmt: skip
     return tuple(sorted(found, key=lambda each: each.start))
 
 
-def _eaten_as_is(dish: Dish) -> bool:
-    return not any(step.until_core_c for step in dish.steps) and dish.piece.food_class in {
-        None,
-        FoodClass.PLANT,
-    }
+def work_is_eaten_as_is(dish: Dish, index: int) -> bool:
+    """Say whether hands at a step are on food that no later fire of its card cooks."""
+    return not any(step.until_core_c for step in dish.steps[index:])
 
 
 def sick_rule(profile: Profile | None) -> Rule:

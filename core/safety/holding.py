@@ -224,6 +224,18 @@ def _use_by(made_days_ago: int, kept: Degrees | None, profile: Profile) -> Findi
     return finding(rule, Verdict.OK, text)
 
 
+def date_mark(profile: Profile | None) -> Line | None:
+    """Return how many days cold ready-to-eat food keeps, for its label; None where no number is."""
+    if profile is not Profile.US:
+        return None
+    rule = the("other", "us.date_mark")
+    return say(
+        "Label it: day 1 is today, bin after day {days}, {limit} or less.",
+        days=int(rule.row["max_days"]),
+        limit=limit_in(rule.row, "max").words(),
+    )
+
+
 def time_label(out_at: datetime, limit_min: float) -> Line:
     """Return what to write on food that has time instead of temperature: out, and bin."""
     return say(

@@ -22,8 +22,12 @@ NEVER = (
     "ca.poultry",
     "ca.whole_poultry",
     "allergen",
+    "us.thermometer",
 )
-"""Rules that nobody lifts, by the start of their id; cooling is told by its id below."""
+"""Rules that nobody lifts, by the start of their id; cooling and the sick by their ids below.
+
+A thermometer in doubt is not lifted but put in ice.
+"""
 
 _FINAL = frozenset({Verdict.NOT_CONFIRMED, Verdict.YES, Verdict.NO})
 
@@ -31,14 +35,16 @@ _FINAL = frozenset({Verdict.NOT_CONFIRMED, Verdict.YES, Verdict.NO})
 def may_be_lifted(found: Finding, food: Food | None = None) -> bool:
     """Say whether anybody at all may lift a finding.
 
-    Not poultry or what may be poultry, not cooling, not allergens, not an alarm on the site; and
-    what is OK needs no lifting.
+    Not poultry or what may be poultry, not cooling, not allergens, not the sick, not an alarm on
+    the site; and what is OK needs no lifting.
     """
     if found.verdict is Verdict.OK or found.verdict is None or found.verdict in _FINAL:
         return False
     if food is not None and Kind.POULTRY in food.kinds:
         return False
-    if ".cool" in found.rule or found.rule.startswith(("co.", "gas.", "fire.")):
+    if ".cool" in found.rule or found.rule.endswith(".sick"):
+        return False
+    if found.rule.startswith(("co.", "gas.", "fire.", "ash.")):
         return False
     return not found.rule.startswith(NEVER)
 

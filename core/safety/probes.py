@@ -6,11 +6,13 @@ thermometer takes back every reading since its last good check; a true report st
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from core.model import Clock, Finding, Label, Place, Profile, Reading, Verdict, say
+from core.errors import KitchenError
+from core.model import Cards, Clock, Finding, Label, Moment, Place, Profile, Reading, Verdict, say
 from core.safety.clocks import Side
 from core.safety.degrees import Degrees
 from core.safety.rules import finding, the
@@ -134,7 +136,11 @@ def believed(
 
 def dropped(readings: Iterable[Reading], instrument: str, checked: datetime | None) -> Finding:
     """Return what a dropped thermometer means: ice first, its readings since the check in doubt."""
-    count = len(in_doubt(readings, instrument, checked))
+    return doubted(instrument, len(in_doubt(readings, instrument, checked)), checked)
+
+
+def doubted(instrument: str, count: int, checked: datetime | None) -> Finding:
+    """Return what a thermometer that cannot be believed means, and for how many readings."""
     rule = the("other", "us.thermometer_c")
     if not instrument:
         text = say(
@@ -159,7 +165,29 @@ def dropped(readings: Iterable[Reading], instrument: str, checked: datetime | No
             count=count,
             since=Clock(checked),
         )
-    return finding(rule, Verdict.STOP, text)
+    return finding(rule, Verdict.STOP, text, about=instrument)
+
+
+def unproven(about: str) -> Finding:
+    """Return what is left of an OK whose thermometer is in doubt."""
+    text = say("{verdict}. {about}: read it again, its thermometer is in doubt.",
+               verdict=Verdict.UNKNOWN, about=Label(about))  # fmt: skip
+    return finding(the("other", "us.thermometer_c"), Verdict.UNKNOWN, text, about=about)
+
+
+_CHECKED = re.compile(r"(?:T([+-]\d+) )?(\d{1,2}):(\d\d)")
+
+
+def checked_by_card(cards: Cards, probe: str) -> datetime | None:
+    """Return when a card says a thermometer was last in ice; None where it says nothing usable."""
+    card = next((p for p in cards.kit.probes if p.id == probe), None)
+    found = _CHECKED.fullmatch(card.ice_check) if card and card.ice_check else None
+    if found is None:
+        return None
+    try:
+        return cards.event.instant(Moment(int(found[1] or 0), int(found[2]), int(found[3])))
+    except (KitchenError, ValueError):  # no such time that day
+        return None
 
 
 def same_moment(readings: Sequence[Reading]) -> tuple[tuple[Reading, ...], ...]:

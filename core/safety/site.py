@@ -23,6 +23,7 @@ class Alarm(StrEnum):
     COLLAPSE = "collapse"
     FIRE = "fire"
     BURN = "burn"
+    LIGHTNING = "lightning"
 
 
 def where(event: Event | None) -> Line:
@@ -119,6 +120,13 @@ def alarm_lines(alarm: Alarm, event: Event | None) -> tuple[Line, ...]:
                 say("Cut: press hard with a clean cloth, hand up."),
                 say("Face, larger than the hand, or won't stop bleeding: AMBULANCE, {where}.",
                     where=place),
+            )  # fmt: skip
+        case Alarm.LIGHTNING:
+            return (
+                say("{verdict}. Lightning: everyone into cars or a real building now. Not the tent.",
+                    verdict=Verdict.STOP),
+                say("Gas off, away from poles, trees and metal. Back 30 min after the last thunder."),
+                say("Struck: AMBULANCE, {where}. Touching them is safe.", where=place),
             )  # fmt: skip
         case Alarm.COLLAPSE:
             return (
