@@ -15,6 +15,7 @@ or comes back as one question with its choices.
 | `lots.py` | so many of so many tubs |
 | `moves.py` | food on another fire, or in the bin |
 | `readings.py` | temperatures |
+| `covers.py` | wrapped, covered, a lid opened; what the house keeps |
 | `changes.py` | heads, plates, late |
 | `short.py` | answers, taps and the words that stand alone |
 | `table.py` | the table: slash name, words, examples, what it makes |

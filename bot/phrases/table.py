@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from bot.phrases.changes import read_heads, read_late, read_plates
+from bot.phrases.covers import read_keep, read_lid, read_surface
 from bot.phrases.heard import Heard
 from bot.phrases.lists import read_load_out, read_loaded, read_look
 from bot.phrases.readings import read_reading
@@ -61,6 +62,11 @@ ROWS: tuple[Row, ...] = (
     Row("check", "ask", (), "check A", "revisa A", "check", read_look),
     Row("status", "ask", (), "load-out", "carga", "load-out", read_load_out),
     Row("done", "report", (), "loaded tongs", "cargadas pinzas", "TickLoaded", read_loaded),
+    Row("done", "report", (), "wrapped B 14:10", "envuelto B 14:10", "ReportSurface",
+        read_surface),
+    Row("done", "report", (), "lid opened P1", "tapa abierta P1", "ReportLid", read_lid),
+    Row("cook", "change", (), "keep yield pork collar 77 %", "guarda rendimiento aguja 77 %",
+        "KeepMeasured", read_keep),
     Row("done", "report", (), "[2]", "[2]", "Choose", read_choice),
     Row("undo", "report", ("undo",), "undo", "deshacer", "Undo", read_undo),
     Row("done", "report", ("ok", "done", "yes"), "ok", "oído", "AnswerCall", read_answer),

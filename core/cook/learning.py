@@ -7,13 +7,14 @@ takes its lesson along.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import datetime
 
 from core.cook.around import around_of
 from core.cook.decision import Dated, Decision
 from core.cook.forecast import cores_of
 from core.cook.state import Cook, Phase
-from core.errors import CannotPlanError, OutOfRangeError
+from core.errors import CannotPlanError, OutOfRangeError, UnknownNameError
 from core.facts import (
     CookClosed,
     CookLearned,
@@ -28,7 +29,7 @@ from core.facts import (
     Undone,
 )
 from core.house import House, what_of
-from core.model import Answer, Label, Line, Qty, StepRun, say
+from core.model import Answer, Cards, Label, Line, Qty, StepRun, say
 
 UNITS = {
     Measure.YIELD: "",
@@ -65,9 +66,31 @@ def kept(cook: Cook, wish: KeepMeasured, at: datetime) -> Decision:
     low, high = _RANGES[wish.kind]
     if not low <= wish.value <= high or wish.n < 1:
         raise OutOfRangeError(wish.kind.value, f"{wish.value:g}", f"{low:g} to {high:g}")
-    unit = UNITS[wish.kind]
-    fact = MeasurementTaken(wish.kind, wish.subject, wish.value, unit, at, cook.id, wish.n)
+    subject = _named(cook.cards, wish)
+    fact = MeasurementTaken(wish.kind, subject, wish.value, UNITS[wish.kind], at, cook.id, wish.n)
     return Decision((Dated(at, fact),), Answer((_kept_line(fact),)))
+
+
+def _named(cards: Cards, wish: KeepMeasured) -> str:
+    """Return the subject as the cards spell it; a name nobody knows is refused, not kept."""
+    goods = {i.name.casefold(): i.name for d in cards.dishes for i in d.ingredients}
+    dishes = {name.casefold(): d.id for d in cards.dishes for name in (d.id, d.name)}
+    if wish.kind in {Measure.YIELD, Measure.TRIM}:
+        found = goods.get(wish.subject.casefold())
+        if found is None:
+            raise UnknownNameError("ingredient", wish.subject, _listed(goods.values()))
+        return found
+    dish, _, rest = wish.subject.partition("/")
+    head = dishes.get(dish.casefold())
+    steps = {s.id for d in cards.dishes if d.id == head for s in d.steps}
+    if head is None or (wish.kind is Measure.MINUTES and rest not in steps):
+        known = steps or set(dishes.values())
+        raise UnknownNameError("dish or step", wish.subject, _listed(known))
+    return f"{head}/{rest}" if rest else head
+
+
+def _listed(names: Iterable[str]) -> str:
+    return ", ".join(sorted(set(names))[:6])
 
 
 def _kept_line(fact: MeasurementTaken) -> Line:

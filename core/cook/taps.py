@@ -17,7 +17,9 @@ from core.facts import (
     Entry,
     HeadsChanged,
     LateReported,
+    LidOpened,
     Loaded,
+    MeasurementTaken,
     PlanAdopted,
     PlatesMoved,
     QuestionAnswered,
@@ -26,6 +28,7 @@ from core.facts import (
     Report,
     ReportStep,
     StepReported,
+    SurfaceReported,
     Undone,
     Wish,
 )
@@ -165,6 +168,9 @@ UNDOABLE = (
     PlatesMoved,
     PlanAdopted,
     LateReported,
+    SurfaceReported,
+    LidOpened,
+    MeasurementTaken,
 )
 
 
