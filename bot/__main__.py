@@ -124,7 +124,9 @@ def _parser() -> argparse.ArgumentParser:
     restore.add_argument("--db", metavar="URL")
 
     serve = commands.add_parser("serve", help="run the configured front-ends")
-    serve.add_argument("--check", action="store_true")
+    serve.add_argument("--check", action="store_true", help="say what is missing, then end")
+    serve.add_argument("--event", type=Path, metavar="EVENT", help="start this event's cook first")
+    serve.add_argument("--db", metavar="URL")
     return parser
 
 

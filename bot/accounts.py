@@ -85,3 +85,8 @@ class Accounts:
         """Return the crew's room a message was said in."""
         here = (message.network, message.room)
         return next((r for r in self._rooms if (r.network, r.room) == here), None)
+
+    def knows(self, network: str, who: str) -> bool:
+        """Say whether an account sits anywhere; before anybody does, everybody may knock."""
+        known = {(s.network, s.who) for s in self._seats}
+        return not known or (network, who) in known

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import asyncio
+import signal
 import sys
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Coroutine
 from contextlib import asynccontextmanager, suppress
 from dataclasses import replace
 from datetime import datetime, timedelta
 from pathlib import Path
-from typing import TextIO
+from typing import Any, TextIO
 
 from bot.absence import Watch, watch_stalls
 from bot.cards import read_event, read_texts
@@ -21,6 +22,8 @@ from bot.logs import log_to
 from bot.outbox import Outbox
 from bot.ports import Clock, FactStore, StoreError
 from bot.reminders import AlarmClock, Pump
+from bot.serving import new_cook_id, serving
+from bot.settings import Settings
 from bot.store import open_store
 from core.cook import Cook
 from core.errors import CannotPlanError, UnknownNameError
@@ -52,8 +55,29 @@ async def chat(event: Path, as_name: str | None, url: str, source: TextIO, out: 
         await _converse(console, dispatcher, outbox, pump)
 
 
-async def serve(url: str, source: TextIO, out: TextIO) -> None:
-    """Serve every open cook of the database at the console."""
+async def serve(settings: Settings, event: Path | None, source: TextIO, out: TextIO) -> None:
+    """Serve every open cook on the platforms the settings name, or at this console."""
+    if settings.telegram is None and settings.matrix is None:
+        await _serve_here(settings.db_url, event, source, out)
+        return
+    async with serving(settings, SystemClock()) as work:
+        if event is not None:
+            print(f"Cook {await work.start_event(event)} is open.", file=out, flush=True)
+        for cook_id, chef, code in await work.first_codes():
+            print(f"{cook_id}: {chef} sends the bot: join {code}", file=out, flush=True)
+        owner = await work.owner_code()
+        if owner is not None:
+            print(f"Who owns this installation sends the bot: join {owner}", file=out, flush=True)
+        names = ", ".join(sorted(work.chats))
+        print(f"Serving on {names}. Codes are good for 24 hours.", file=out, flush=True)
+        await work.run()
+
+
+async def _serve_here(url: str, event: Path | None, source: TextIO, out: TextIO) -> None:
+    """Serve the newest open cook at the console."""
+    if event is not None:
+        await chat(event, None, url, source, out)
+        return
     clock = SystemClock()
     async with _store(url, clock) as store:
         dispatcher = Dispatcher(store, clock, NamesDirectory(NETWORK, ""))
@@ -123,9 +147,7 @@ async def _cook_for(store: FactStore, clock: Clock, event_id: str) -> tuple[str,
     open_ = [c for c in await dispatcher.open_cooks() if c.cards and c.cards.event.id == event_id]
     if open_:
         return open_[-1].id, open_[-1]
-    known = await store.streams(f"cook:{event_id}-")
-    numbers = [int(name.rsplit("-", 1)[1]) for name in known if name.rsplit("-", 1)[1].isdigit()]
-    return f"{event_id}-{max(numbers, default=0) + 1}", None
+    return await new_cook_id(store, event_id), None
 
 
 def _person(cards: Cards, name: str | None) -> Person:
@@ -162,10 +184,21 @@ def run_chat(event: Path, as_name: str | None, url: str) -> None:
     asyncio.run(chat(event, as_name, url, sys.stdin, sys.stdout))
 
 
-def run_serve(url: str) -> None:
+def run_serve(settings: Settings, event: Path | None) -> None:
     """Run `serve` on this terminal, its log as JSON lines on the error stream."""
     log_to(sys.stderr)
-    asyncio.run(serve(url, sys.stdin, sys.stdout))
+    with suppress(KeyboardInterrupt):
+        asyncio.run(_until_told(serve(settings, event, sys.stdin, sys.stdout)))
+
+
+async def _until_told(work: Coroutine[Any, Any, None]) -> None:
+    """Run until done, or until a service manager says stop; then end in order."""
+    task = asyncio.ensure_future(work)
+    loop = asyncio.get_running_loop()
+    with suppress(NotImplementedError):  # some systems have no such signals
+        loop.add_signal_handler(signal.SIGTERM, task.cancel)
+    with suppress(asyncio.CancelledError):
+        await task
 
 
 async def checked_database(url: str) -> str:

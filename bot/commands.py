@@ -408,11 +408,11 @@ def serve(chosen: argparse.Namespace) -> int:
     from bot.app import run_serve
     from bot.settings import read_settings
 
-    url = read_settings(os.environ).db_url
+    settings = read_settings(os.environ, chosen.db)
     if chosen.check:
         from bot.app import checked_database
 
-        print(asyncio.run(checked_database(url)))
+        print(asyncio.run(checked_database(settings.db_url)))
         return 0
-    run_serve(url)
+    run_serve(settings, chosen.event)
     return 0

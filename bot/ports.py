@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 from pathlib import Path
-from typing import Protocol
+from typing import Protocol, runtime_checkable
 
 from core.errors import KitchenError
 from core.facts import Entry, Fact
@@ -242,6 +242,7 @@ class Chat(Protocol):
         ...
 
 
+@runtime_checkable
 class Remote(Chat, Protocol):
     """A front-end on a platform: it gives batches, and fetches what was attached.
 
