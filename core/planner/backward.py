@@ -73,6 +73,8 @@ class Back:
     board: Board
     followers: dict[str, list[tuple[Op, Lag]]]
     waits: dict[str, Wait] = field(default_factory=dict)
+    stuck: Op | None = None
+    """What found no place at all when a group was last tried."""
 
     def place(self, group: Group, tier: Tier) -> bool:
         """Place a whole group, moving it earlier until it fits; False if it cannot."""
@@ -86,6 +88,7 @@ class Back:
             except BlockedError as blocked:
                 self._clear(group, waits)
                 if blocked.shift is None or stuck == (blocked.key, blocked.low):
+                    self.stuck = self.board.ops.get(blocked.key)
                     return False
                 stuck = (blocked.key, blocked.low)
                 lump += max(up(blocked.shift), GRID_MIN)

@@ -11,10 +11,11 @@ from dataclasses import dataclass
 from datetime import datetime
 from math import inf
 
+from core.errors import CannotPlanError
 from core.model import Cards, Clock, Label, Line, Qty, say
 from core.planner.assemble import Result
 from core.planner.jobs import Group, Op
-from core.planner.judge import fit_of
+from core.planner.judge import IN_TIME, breaks_at, comfort_of, fit_of
 from core.planner.planning import kitchen_of
 from core.planner.relief import Remedy, remedies, solved
 
@@ -34,9 +35,10 @@ class Shortage:
 
 @dataclass(frozen=True, slots=True)
 class Diagnosis:
-    """Why a plan does not fit, and what would make it."""
+    """Why a plan does not fit: in a line, by fires and windows, and what would make it fit."""
 
     fits: str
+    why: Line | None
     shortages: tuple[Shortage, ...]
     remedies: tuple[Remedy, ...]
 
@@ -55,22 +57,47 @@ def explain(
 ) -> Diagnosis:
     """Return why these heads and plates do not fit, and up to three things that would help.
 
+    Parameters
+    ----------
+    cards
+        The event.
+    heads, plates_at
+        None means as on the card.
+
+    Returns
+    -------
+    Diagnosis
+        Where it breaks first, and remedies each solved again as true, cheapest first: one thing
+        alone where that is enough, else the cheapest mix, and how many could be fed as it is.
+
     Raises
     ------
     CannotPlanError
-        If there is no plan at all; its words are the explanation.
+        If no number of guests could be fed at all; its words are the explanation.
     """
     kitchen = kitchen_of(cards, heads, plates_at)
-    result = solved(kitchen.cards, kitchen.heads, kitchen.shift)
-    return diagnosis(result)
-
-
-def diagnosis(result: Result) -> Diagnosis:
-    """Return why a solved problem does not fit."""
+    try:
+        result = solved(kitchen.cards, kitchen.heads, kitchen.shift)
+    except CannotPlanError as error:
+        found = remedies(kitchen)
+        if not found:
+            raise
+        return Diagnosis("no", reason_of(error), (), found)
     verdict = fit_of(result)
-    if verdict != "no":
-        return Diagnosis(verdict, (), ())
-    return Diagnosis(verdict, shortages(result), remedies(result))
+    if verdict == "yes":
+        return Diagnosis(verdict, None, (), ())
+    short = shortages(result) if verdict == "no" else ()
+    goal = IN_TIME if verdict == "no" else comfort_of(result)
+    return Diagnosis(verdict, breaks_at(result), short, remedies(kitchen, spare=goal))
+
+
+def reason_of(error: CannotPlanError) -> Line:
+    """Return why there is no plan, as a line."""
+    return Line(error.why, {name: _value(value) for name, value in error.values.items()})
+
+
+def _value(value: object) -> Line | Qty:
+    return Qty(float(value), "") if isinstance(value, int | float) else Line(str(value))
 
 
 def shortages(result: Result) -> tuple[Shortage, ...]:

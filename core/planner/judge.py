@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import inf
 
-from core.model import Clock, Finding, Label, Qty, say
+from core.model import Clock, Finding, Label, Line, Qty, Value, say
 from core.planner.assemble import Result
 from core.planner.jobs import Group
 from core.planner.loading import EARLY_MIN
@@ -173,9 +173,49 @@ def _pressed(result: Result) -> Iterator[Finding]:
 
 def fit_of(result: Result) -> str:
     """Return 'yes', 'tight' if a load has under ten minutes to spare, 'no' if one is late."""
-    early = min(EARLY_MIN, result.problem.slack)
-    spare = [g.needed_by - _ready(result, g) for g in result.problem.groups if g.served]
-    worst = min(spare, default=inf)
-    if worst < -_SLIGHT_MIN or any(True for _ in _short(result)):
+    spare = spare_of(result)
+    if spare < IN_TIME:
         return "no"
-    return "tight" if worst < early - _SLIGHT_MIN else "yes"
+    return "tight" if spare < usual_spare(result) - _SLIGHT_MIN else "yes"
+
+
+def usual_spare(result: Result) -> float:
+    """Return the minutes a load should have in hand: ten, where slack is wanted at all."""
+    return min(EARLY_MIN, result.problem.slack)
+
+
+def spare_of(result: Result) -> float:
+    """Return the minutes the tightest load has in hand; -inf where too few are made."""
+    if any(True for _ in _short(result)):
+        return -inf
+    spare = [g.needed_by - _ready(result, g) for g in result.problem.groups if g.served]
+    return min(spare, default=inf)
+
+
+def comfort_of(result: Result) -> float:
+    """Return what a remedy for a tight plan has to give: five minutes more, or the usual ten."""
+    return min(usual_spare(result), spare_of(result) + COMFORT_MIN)
+
+
+COMFORT_MIN = 5.0
+IN_TIME = -_SLIGHT_MIN
+
+
+def breaks_at(result: Result) -> Line | None:
+    """Return where a plan breaks first, or is tightest; None where every load has its time."""
+    groups = [g for g in result.problem.groups if g.served]
+    early = usual_spare(result)
+    spare = {g.id: g.needed_by - _ready(result, g) for g in groups}
+    late = [g for g in groups if spare[g.id] < -_SLIGHT_MIN]
+    tight = [g for g in groups if spare[g.id] < early - _SLIGHT_MIN]
+    if not late and not tight:
+        return None
+    first = min(late, key=lambda g: g.needed_by) if late else min(tight, key=lambda g: spare[g.id])
+    fields: dict[str, Value] = {
+        "at": Clock(result.kitchen.clock.instant(first.needed_by)),
+        "load": _name(result, first),
+        "minutes": Qty(abs(spare[first.id]), "min", 0),
+    }
+    if late:
+        return say("fails at {at}: {load} is {minutes} late", **fields)
+    return say("{load} has {minutes} in hand at {at}", **fields)

@@ -7,9 +7,9 @@ be, and then moved right again as far as its guests allow.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
-from itertools import permutations
+from itertools import permutations, product
 from math import factorial, inf
 from random import Random
 
@@ -18,6 +18,7 @@ from core.planner.backward import Back, Tier, followers
 from core.planner.board import Board
 from core.planner.forward import Forward
 from core.planner.jobs import Group, Op, Problem, Schedule, Slot, down, up
+from core.planner.prepfirst import NoTimeError, after_prep
 from core.planner.scoring import worth
 
 _EPS = 1e-6
@@ -66,29 +67,47 @@ def list_schedule(
 ) -> Schedule:
     """Return a schedule: counted back if every load can be, else counted on.
 
-    `frozen` ops are no part of any group any more; their stations and people are taken.
+    `frozen` ops are no part of any group any more; their stations and people are taken. Where the
+    work before the loads finds no time, it goes first and the loads wait for it.
 
     Raises
     ------
     CannotPlanError
         If the work before the fires finds no time at all.
     """
+
+    def counted(rest: Problem, fixed: Mapping[str, tuple[Op, Slot]]) -> Schedule:
+        return _counted(rest, fixed, rank)
+
+    try:
+        return counted(problem, frozen or {})
+    except NoTimeError as none:
+        made = after_prep(problem, frozen or {}, counted, none.group)
+        if made is None:
+            raise no_time(none.op) from None
+        return made
+
+
+def _counted(
+    problem: Problem, frozen: Mapping[str, tuple[Op, Slot]], rank: Mapping[str, int] | None
+) -> Schedule:
     order = backward_order(problem.groups, rank)
     follow = followers(problem.groups)
-    board = _board(problem, frozen or {})
+    board = _board(problem, frozen)
     back = Back(board, follow)
     if not all(_back(back, g) for g in order if g.served or g.finish):
-        board = _board(problem, frozen or {})
-        back = Back(board, follow)
-        _forward(board, back, [g for g in order if g.served or g.finish])
+        board, back = _counted_on(problem, frozen, [g for g in order if g.served or g.finish])
     for group in order:
         if not (group.served or group.finish) and not _any_tier(back, group):
-            raise CannotPlanError(
-                "{what} of {dish} finds no free hands or station in time",
-                what=group.ops[-1].do,
-                dish=group.dish,
-            )
+            raise NoTimeError(group, back.stuck or group.ops[-1])
     return Schedule(dict(board.slots))
+
+
+def no_time(op: Op) -> CannotPlanError:
+    """Return that the work before the loads finds no time."""
+    return CannotPlanError(
+        "{what} of {dish} finds no free hands or station in time", what=op.do, dish=op.dish
+    )
 
 
 def searched(problem: Problem, tries: int = TRIES, seed: int = 1) -> Schedule:
@@ -127,17 +146,28 @@ def _any_tier(back: Back, group: Group) -> bool:
 def _back(back: Back, group: Group) -> bool:
     """Count one load back; False if it would have to wait longer than it stays good.
 
-    Where its own time is taken, it may be as late as it is needed, or count on by itself.
+    Where its own time is taken, it is ready as little later as can be, by when it is needed; else
+    it counts on by itself.
     """
-    latest = replace(group, target=max(group.target, down(group.needed_by)))
-    for goal in (group,) if _pinned(group) else (group, latest):
+    for goal in _goals(group):
         if _any_tier(back, goal):
             if _pinned(group) or ready_of(back.board, group) >= group.floor - _EPS:
                 return True
             back.clear(group)
-    return _ahead(back, group) and (
-        _pinned(group) or ready_of(back.board, group) <= group.needed_by + _EPS
-    )
+    return _ahead(back, group) and ready_of(back.board, group) <= group.needed_by + _EPS
+
+
+def _goals(group: Group) -> Iterator[Group]:
+    """Yield the group with its own target, then with later ones up to when it is needed."""
+    yield group
+    late = down(group.needed_by) - group.target
+    if late > _EPS:
+        for n in range(1, LATER_STEPS + 1):
+            yield replace(group, target=down(group.target + late * n / LATER_STEPS))
+
+
+LATER_STEPS = 4
+"""A load that cannot keep all its slack gives it up by quarters."""
 
 
 def _pinned(group: Group) -> bool:
@@ -152,10 +182,60 @@ def _ahead(back: Back, group: Group) -> bool:
     return True
 
 
-def _forward(board: Board, back: Back, groups: list[Group]) -> None:
+def _counted_on(
+    problem: Problem, frozen: Mapping[str, tuple[Op, Slot]], groups: list[Group]
+) -> tuple[Board, Back]:
+    """Count all food on, in the order in which it is needed or has to begin, waits as planned or
+    at their floor; the first that is not late and keeps its pins wins, else the least late.
+
+    Raises
+    ------
+    CannotPlanError
+        If neither order finds fires and hands for everything.
+    """
+    needed = sorted(groups, key=lambda g: (not _pinned(g), g.needed_by, g.finish, g.number, g.id))
+    begin = sorted(groups, key=lambda g: (not _pinned(g), g.finish, _begins(g), g.number, g.id))
+    most = sorted(needed, key=lambda g: (not _pinned(g), g.finish, -_work(g)))
+    found: list[tuple[float, float, int, Board, Back]] = []
+    failed: CannotPlanError | None = None
+    for place, (order, hurry) in enumerate(product((needed, begin, most), (False, True))):
+        board = _board(problem, frozen)
+        back = Back(board, followers(problem.groups))
+        try:
+            _forward(board, back, order, hurry=hurry)
+        except CannotPlanError as error:
+            failed = failed or error
+            continue
+        late = sum(g.count * max(ready_of(board, g) - g.needed_by, 0.0) for g in order if g.served)
+        off = _off_pins(board, order)
+        if not late and not off:
+            return board, back
+        found.append((late, off, place, board, back))
+    if not found and failed is not None:
+        raise failed
+    *_, board, back = min(found, key=lambda f: f[:3])
+    return board, back
+
+
+def _off_pins(board: Board, groups: list[Group]) -> float:
+    """Return the minutes by which pinned starts are missed."""
+    pins = [op for g in groups for op in g.ops if op.pinned and op.key in board.slots]
+    return sum(abs(board.slots[op.key].start - op.start) for op in pins if op.start is not None)
+
+
+def _work(group: Group) -> float:
+    """Return the minutes of fire a load takes: what takes most is hardest to place."""
+    return sum(op.ideal for op in group.ops if op.places)
+
+
+def _begins(group: Group) -> float:
+    """Return when a load has to begin for its guests."""
+    return group.needed_by - _length(group)
+
+
+def _forward(board: Board, back: Back, ordered: list[Group], *, hurry: bool) -> None:
     """Count every load on from the earliest it may be, then move it right again."""
-    ahead = Forward(board)
-    ordered = sorted(groups, key=lambda g: (g.needed_by, g.finish, g.number, g.id))
+    ahead = Forward(board, hurry=hurry)
     for group in ordered:
         if not ahead.place(group, _release(group)):
             raise CannotPlanError(
@@ -172,12 +252,17 @@ def _forward(board: Board, back: Back, groups: list[Group]) -> None:
 
 def _release(group: Group) -> float:
     """Return the earliest minute anything of a load should begin."""
+    ready = group.floor if group.floor > -inf else min(group.target, group.needed_by)
+    return up(ready - _length(group))
+
+
+def _length(group: Group) -> float:
+    """Return the minutes of a load's longest chain."""
     longest: dict[str, float] = {}
     for op in group.ops:
         before = max((longest.get(x.key, 0.0) + x.least for x in op.after), default=0.0)
         longest[op.key] = before + op.ideal
-    ready = group.floor if group.floor > -inf else min(group.target, group.needed_by)
-    return up(ready - max(longest.values()))
+    return max(longest.values())
 
 
 def _move_right(board: Board, back: Back, group: Group) -> None:

@@ -11,12 +11,13 @@ from core.planner.assemble import Result
 from core.planner.bottleneck import bottleneck_of
 from core.planner.build import problem_of
 from core.planner.check import check
-from core.planner.judge import findings_of, fit_of
+from core.planner.jobs import Schedule
+from core.planner.judge import IN_TIME, comfort_of, findings_of, fit_of
 from core.planner.kitchen import Kitchen
 from core.planner.listing import list_schedule
 from core.planner.relief import remedies
 from core.planner.sharpen import sharpened
-from core.planner.validate import validate, validate_gaps
+from core.planner.validate import validate, validate_problem
 from core.scaling.lists import buy_list, make_list
 
 
@@ -58,14 +59,15 @@ def plan(
     kitchen = kitchen_of(cards, heads, plates_at)
     validate(kitchen)
     problem = problem_of(kitchen)
-    validate_gaps(problem)
+    validate_problem(problem)
     result = Result(kitchen, problem, list_schedule(problem))
     made = plan_from(result, letter, reason)
     if engine == "cp":
         made = _sharper(result, made)
-    if made.fits != "no":
+    if made.fits == "yes":
         return made
-    return replace(made, fixes=tuple(remedy.text for remedy in remedies(result)))
+    goal = IN_TIME if made.fits == "no" else comfort_of(result)
+    return replace(made, fixes=tuple(remedy.text for remedy in remedies(kitchen, spare=goal)))
 
 
 def _sharper(result: Result, made: Plan) -> Plan:
@@ -101,8 +103,13 @@ def plan_from(result: Result, letter: str, reason: str) -> Plan:
         fits=fit_of(result),
         findings=findings_of(result),
         reason=reason,
-        engine=result.schedule.engine,
+        engine=made_by(result.schedule),
     )
+
+
+def made_by(schedule: Schedule) -> str:
+    """Return what made a schedule, list or cp, and whether it is proved that nothing is better."""
+    return f"{schedule.engine} proved" if schedule.status == "proved" else schedule.engine
 
 
 def tasks_of(result: Result) -> tuple[Task, ...]:

@@ -1,41 +1,65 @@
 """What would help when a plan does not fit: one thing changed at a time, and solved to be true.
 
-Cheapest first: asking the host for minutes, then slower lanes, then a borrowed fire or pair of
-hands, then fewer guests. A limit of food safety is never on offer.
+Cheapest first: asking the host for minutes, then slower lanes, then a borrowed fire or tub, then a
+pair of hands, then fewer guests. Where nothing but fewer guests helps alone, the cheapest mix: all
+of it at once, and the dearest that is not needed left out again (Junker, QuickXplain, AAAI 2004:
+preferred relaxations, by deletion). A limit of food safety is never on offer.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime, timedelta
+from functools import reduce
+from math import inf
 
 from core.errors import CannotPlanError
-from core.model import FIRES, Cards, Clock, Label, Line, Person, Qty, Role, Station, say
+from core.model import Cards, Line, say
 from core.planner.assemble import Result
 from core.planner.build import problem_of
-from core.planner.judge import fit_of
+from core.planner.judge import IN_TIME, fit_of, spare_of
 from core.planner.kitchen import Kitchen
+from core.planner.levers import Lever, Party, at_most, levers, with_station
 from core.planner.listing import list_schedule
-from core.planner.validate import validate, validate_gaps
+from core.planner.validate import MOST_HEADS, validate, validate_problem
+
+__all__ = ["Party", "Remedy", "fits", "remedies", "solved", "with_station"]
 
 ENOUGH = 3
-LATEST_MIN = 90
-"""Plates are not offered later than this; no host waits longer."""
+GRID = 8
+"""A few guests fewer sometimes fit worse (a load of one), so we look at so many numbers first."""
 
-_PACES = (0.9, 0.8, 0.7, 0.6, 0.5)
-_FEWER_STEP = 0.02
+MOST_OF_MIX = 4
+"""More than four things at once is another event."""
+
+Good = Callable[[Party], bool]
 
 
 @dataclass(frozen=True, slots=True)
 class Remedy:
-    """One thing that makes it fit: in words, and the cards or numbers that were solved."""
+    """What makes it fit: in words, and the cards and numbers that were solved.
+
+    `kind` is later, slower, kit, person, mix or fewer.
+    """
 
     kind: str
     text: Line
-    cards: Cards
-    heads: int
-    shift: float = 0.0
+    party: Party
+
+    @property
+    def cards(self) -> Cards:
+        """Return the cards it was solved with."""
+        return self.party.cards
+
+    @property
+    def heads(self) -> int:
+        """Return the guests it was solved for."""
+        return self.party.heads
+
+    @property
+    def shift(self) -> float:
+        """Return the minutes plates moved."""
+        return self.party.shift
 
 
 def solved(cards: Cards, heads: int, shift: float = 0.0) -> Result:
@@ -49,7 +73,7 @@ def solved(cards: Cards, heads: int, shift: float = 0.0) -> Result:
     kitchen = Kitchen(cards, heads, shift)
     validate(kitchen)
     problem = problem_of(kitchen)
-    validate_gaps(problem)
+    validate_problem(problem)
     return Result(kitchen, problem, list_schedule(problem))
 
 
@@ -61,107 +85,106 @@ def fits(cards: Cards, heads: int, shift: float = 0.0) -> str:
         return "no"
 
 
-def remedies(result: Result, most: int = ENOUGH) -> tuple[Remedy, ...]:
-    """Return up to `most` remedies for a plan that does not fit, cheapest first."""
+def in_hand(cards: Cards, heads: int, shift: float = 0.0) -> float:
+    """Return the minutes the tightest load is ready before it is needed; -inf without a plan."""
+    try:
+        return spare_of(solved(cards, heads, shift))
+    except CannotPlanError:
+        return -inf
+
+
+def remedies(kitchen: Kitchen, most: int = ENOUGH, spare: float = IN_TIME) -> tuple[Remedy, ...]:
+    """Return up to `most` remedies, cheapest first.
+
+    Parameters
+    ----------
+    kitchen
+        What does not fit.
+    most
+        How many are enough.
+    spare
+        What the tightest load shall have in hand, min; by default everybody is served in time.
+    """
+    start = Party(kitchen.cards, kitchen.heads, kitchen.shift)
+
+    def good(party: Party) -> bool:
+        return in_hand(party.cards, party.heads, party.shift) >= spare
+
     found: list[Remedy] = []
-    for offer in (_later, _slower, _one_more_fire, _one_more_person, _fewer):
-        remedy = next(offer(result.kitchen), None)
-        if remedy is not None:
-            found.append(remedy)
-        if len(found) == most:
-            break
-    return tuple(found)
+    if start.heads <= MOST_HEADS:
+        found = list(_alone(kitchen, start, good, most))
+        if not found:
+            found = list(_mixed(kitchen, start, good))
+    if len(found) < most:
+        found.extend(_fewer(start, good))
+    return tuple(found[:most])
 
 
-def _least(low: int, high: int, good: Callable[[int], bool]) -> int | None:
-    """Return the least whole number in (low, high] that is good, if `high` is."""
-    if not good(high):
+def _alone(kitchen: Kitchen, start: Party, good: Good, most: int) -> Iterator[Remedy]:
+    """Yield what helps by itself, one of a kind, each at its least."""
+    kinds: set[str] = set()
+    for lever in levers(kitchen):
+        if len(kinds) == most:
+            return
+        if lever.kind in kinds:
+            continue
+        level = _least_level(lever, start, good)
+        if level is not None:
+            kinds.add(lever.kind)
+            yield Remedy(lever.kind, lever.words(level), lever.pulled(start, level))
+
+
+def _least_level(lever: Lever, start: Party, good: Good) -> int | None:
+    """Return the least level of a lever that is good, taking more never to be worse."""
+    low, high = -1, lever.levels - 1
+    if not good(lever.pulled(start, high)):
         return None
     while high - low > 1:
         middle = (low + high) // 2
-        low, high = (low, middle) if good(middle) else (middle, high)
+        low, high = (low, middle) if good(lever.pulled(start, middle)) else (middle, high)
     return high
 
 
-def _later(kitchen: Kitchen) -> Iterator[Remedy]:
-    """First plates so many minutes later."""
-    cards, heads = kitchen.cards, kitchen.heads
+def _mixed(kitchen: Kitchen, start: Party, good: Good) -> Iterator[Remedy]:
+    """Yield the cheapest mix, if everything at once helps at all.
 
-    def good(minutes: int) -> bool:
-        return fits(cards, heads, kitchen.shift + minutes) != "no"
-
-    minutes = _least(0, LATEST_MIN, good)
-    if minutes is not None:
-        at: datetime = kitchen.clock.instant(kitchen.plates) + timedelta(minutes=minutes)
-        text = say(
-            "first plates {minutes} later, at {at}", minutes=Qty(minutes, "min", 0), at=Clock(at)
-        )
-        yield Remedy("later", text, cards, heads, kitchen.shift + minutes)
-
-
-def _slower(kitchen: Kitchen) -> Iterator[Remedy]:
-    """Guests let go more slowly."""
-    event = kitchen.cards.event
-    paces = [row.per_min for row in event.serve if row.per_min]
-    if not paces:
+    Later plates are no part of it: what is short of fires is as short an hour on.
+    """
+    chosen = [(lever, lever.levels - 1) for lever in levers(kitchen) if lever.kind != "later"]
+    if not good(_all(start, chosen)):
         return
-    for part in _PACES:
-        pace = round(max(paces) * part * 2) / 2
-        rows = tuple(
-            replace(s, per_min=min(s.per_min, pace)) if s.per_min else s for s in event.serve
-        )
-        cards = replace(kitchen.cards, event=replace(event, serve=rows))
-        if pace > 0 and fits(cards, kitchen.heads, kitchen.shift) != "no":
-            text = say("{pace} guests a minute", pace=Qty(pace, "", None))
-            yield Remedy("slower", text, cards, kitchen.heads, kitchen.shift)
-            return
-
-
-def _one_more_fire(kitchen: Kitchen) -> Iterator[Remedy]:
-    """One more of a fire that is there already."""
-    stations = kitchen.cards.kit.stations
-    families = dict.fromkeys(s.family or s.id for s in stations if s.kind in FIRES)
-    for family in families:
-        like = next(s for s in stations if (s.family or s.id) == family)
-        cards = with_station(kitchen.cards, like)
-        if fits(cards, kitchen.heads, kitchen.shift) != "no":
-            text = say("one more {station}", station=Label(family))
-            yield Remedy("fire", text, cards, kitchen.heads, kitchen.shift)
-
-
-def with_station(cards: Cards, like: Station) -> Cards:
-    """Return the cards with one more station like this one."""
-    family = like.family or like.id
-    more = replace(like, id=f"{family}+", family=family)
-    same = tuple(replace(s, family=family) if s.id == like.id else s for s in cards.kit.stations)
-    return replace(cards, kit=replace(cards.kit, stations=(*same, more)))
-
-
-def _one_more_person(kitchen: Kitchen) -> Iterator[Remedy]:
-    """One more pair of hands with a skill that steps ask for."""
-    cards = kitchen.cards
-    skills = dict.fromkeys(s.skill for d in kitchen.dishes for s in d.steps if s.skill)
-    for skill in skills:
-        able = [p for p in cards.crew if skill in p.skills]
-        if not able:
+    for lever, level in sorted(chosen, key=lambda pull: -pull[0].cost):
+        without = [pull for pull in chosen if pull[0] is not lever]
+        if good(_all(start, without)):
+            chosen = without
             continue
-        more = Person(f"{skill}+", skill, Role.CREW, skills=(skill,), shifts=able[0].shifts)
-        richer = replace(cards, crew=(*cards.crew, more))
-        if fits(richer, kitchen.heads, kitchen.shift) != "no":
-            text = say("one more person who can {skill}", skill=Label(skill))
-            yield Remedy("person", text, richer, kitchen.heads, kitchen.shift)
+        for lower in range(level):
+            less = [(a, lower if a is lever else n) for a, n in chosen]
+            if good(_all(start, less)):
+                chosen = less
+                break
+    if len(chosen) <= MOST_OF_MIX:
+        texts = [lever.words(level) for lever, level in chosen]
+        yield Remedy("mix", reduce(_and, texts), _all(start, chosen))
 
 
-def _fewer(kitchen: Kitchen) -> Iterator[Remedy]:
-    """Fewer guests."""
-    cards, heads = kitchen.cards, kitchen.heads
-    step = max(int(heads * _FEWER_STEP), 1)
+def _all(start: Party, pulls: Sequence[tuple[Lever, int]]) -> Party:
+    return reduce(lambda party, pull: pull[0].pulled(party, pull[1]), pulls, start)
 
-    def good(steps: int) -> bool:
-        return heads - steps * step >= 1 and fits(cards, heads - steps * step) != "no"
 
-    steps = _least(0, (heads - 1) // step, good) if heads > step else None
-    if steps is not None:
-        fed = heads - steps * step
-        text = say("{heads} guests at most", heads=Qty(fed, "", 0))
-        yield Remedy("fewer", text, cards, fed, kitchen.shift)
+def _and(first: Line, then: Line) -> Line:
+    return say("{first} and {then}", first=first, then=then)
+
+
+def _fewer(start: Party, good: Good) -> Iterator[Remedy]:
+    """Yield fewer guests, as many as can be."""
+    top = min(start.heads - 1, MOST_HEADS)
+    grid = sorted({top * n // GRID for n in range(1, GRID + 1)}, reverse=True)
+    low = next((heads for heads in grid if heads and good(replace(start, heads=heads))), 0)
+    high = min(heads for heads in (*grid, top + 1) if heads > low)
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (middle, high) if good(replace(start, heads=middle)) else (low, middle)
+    if low:
+        party = replace(start, heads=low)
+        yield Remedy("fewer", at_most(low), party)

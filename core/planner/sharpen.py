@@ -27,8 +27,11 @@ class Wish:
 def sharpened(problem: Problem, first: Schedule, wish: Wish | None = None) -> Schedule | None:
     """Return the engine's schedule, the first one with a proof if nothing beats it, or None.
 
-    None means that there is nothing better to say: no solver here, or nothing found in time.
+    None means that there is nothing better to say: no solver here, or nothing found in time. What
+    costs nothing at all needs no solver: no aim is ever below nothing.
     """
+    if wish is None and not any(costs(problem, first.slots)):
+        return replace(first, status="proved")
     try:
         from core.planner.engine.run import on_target
         from core.planner.engine.solver import Effort

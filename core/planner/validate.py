@@ -99,14 +99,18 @@ def _shift(kitchen: Kitchen, dish: Dish, step: Step) -> None:
         )
 
 
-def validate_gaps(problem: Problem) -> None:
-    """Raise where a load has more batches than its fires and hands can take within its gap.
+def validate_problem(problem: Problem) -> None:
+    """Raise what the sizes of this event make impossible, before anything is scheduled.
+
+    A job that is more than anybody's day, or a load with more batches than its fires and hands
+    can take within its gap.
 
     Raises
     ------
     CannotPlanError
-        Naming the wait there would be and the wait there may be.
+        Naming the wait, or the work, there would be and what there may be.
     """
+    validate_hands(problem)
     follow: dict[str, list[tuple[Op, Lag]]] = {}
     for op in problem.ops().values():
         for lag in op.after:
@@ -114,6 +118,31 @@ def validate_gaps(problem: Problem) -> None:
                 follow.setdefault(lag.key, []).append((op, lag))
     for key in sorted(follow):
         _batches_in_time(problem, follow[key])
+
+
+def validate_hands(problem: Problem) -> None:
+    """Raise where one job is more than anybody's day has for it: 800 steaks to trim by one.
+
+    Raises
+    ------
+    CannotPlanError
+        Naming the work and the minutes there are.
+    """
+    for _, op in sorted(problem.ops().items()):
+        if not op.hands or op.touches:
+            continue
+        spans = [span for name in op.able for span in problem.hands[name].shifts]
+        longest = max((min(b, op.closes) - max(a, op.opens) for a, b in spans), default=0.0)
+        if 0 < longest < op.ideal:
+            raise CannotPlanError(
+                "{step} of {dish} takes {minutes} min for {count} pieces, "
+                "and whoever can do it has {shift} min for it",
+                step=op.do,
+                dish=op.dish,
+                minutes=_number(op.ideal),
+                count=op.count,
+                shift=_number(longest),
+            )
 
 
 def _batches_in_time(problem: Problem, row: list[tuple[Op, Lag]]) -> None:

@@ -10,12 +10,15 @@ from core.planner.engine.fifo import Fifo
 from core.planner.engine.horizon import Horizon
 from core.planner.engine.people import with_people
 from core.planner.engine.shop import Shop
-from core.planner.engine.solver import Answer, Effort, Expr, hint, solve, total
+from core.planner.engine.solver import Answer, Effort, Expr, Var, hint, solve, total
 from core.planner.engine.stations import stations
 from core.planner.engine.supply import Supply
 from core.planner.engine.targets import Targets
 from core.planner.jobs import GRID_MIN, Problem, Schedule, Slot, down, up
-from core.planner.scoring import worth
+from core.planner.scoring import costs, worth
+
+PLAN_EFFORT = 0.3
+"""Deterministic time for each aim of a plan: a second or two in all where much is wrong."""
 
 SPARE_MIN = 120.0
 """How far a plan may begin before, or end after, the one it starts from."""
@@ -101,29 +104,55 @@ def polished(
 
 
 def _one_after_the_other(
-    shop: Shop, aims: Sequence[Expr], effort: Effort, hints: dict[int, int], ticks: int
+    shop: Shop,
+    aims: Sequence[Expr],
+    effort: Effort,
+    hints: dict[int, int],
+    ticks: int,
+    known: Sequence[float] = (),
 ) -> Schedule:
-    """Make each aim as small as it can be, keeping those before it; stop where nothing is found."""
+    """Make each aim as small as it can be, keeping those before it; stop where nothing is found.
+
+    No aim is ever below nothing, so one that is 0 needs no solve: by the last answer, or (`known`)
+    by the schedule hinted at.
+    """
+    sums = [_named(shop, aim, f"aim {n}") for n, aim in enumerate(aims)]
     answer: Answer | None = None
     scores: list[float] = []
     proved = True
-    for place, aim in enumerate(aims):
-        shop.model.minimize(aim)
-        hint(shop.model, hints if answer is None else dict(answer.values))
-        found = solve(shop.model, effort)
-        if not found.found:
-            if answer is None:
-                return Schedule({}, "cp", found.status)
-            proved = False
-            break
-        answer = found
-        proved = proved and found.status == "proved"
-        value = round(found.value or 0.0)
-        scores.append(value if place == len(aims) - 1 else value / ticks)
+    for place, aim in enumerate(sums):
+        last = place == len(sums) - 1
+        nothing = place < len(known) and not known[place] if answer is None else not answer.of(aim)
+        if nothing and not (last and answer is None):
+            value = 0
+        else:
+            shop.model.minimize(aim)
+            hint(shop.model, hints if answer is None else dict(answer.values))
+            found = solve(shop.model, effort)
+            if not found.found:
+                if answer is None:
+                    return Schedule({}, "cp", found.status)
+                proved = False
+                break
+            answer = found
+            proved = proved and found.status == "proved"
+            value = round(found.value or 0.0)
+        scores.append(value if last else value / ticks)
         shop.model.add(aim <= value)
     assert answer is not None
     status = "proved" if proved else "best_found"
     return Schedule(shop.slots(dict(answer.values)), "cp", status, score=tuple(scores))
+
+
+def _named(shop: Shop, aim: Expr, name: str) -> Var:
+    """Return a variable that is an aim, so that its value can be read."""
+    named = shop.model.new_int_var(0, MOST_SUM, name)
+    shop.model.add(named == aim)
+    return named
+
+
+MOST_SUM = 10**12
+"""Above any sum of piece-ticks, and far below where the solver's numbers end."""
 
 
 def best(
@@ -208,9 +237,10 @@ def on_target(
     shop = Shop(problem, horizon, fixed or {}, strict=fixed is None).build()
     targets = Targets(shop).build()
     targets.keep(wanted or {key: slot.start for key, slot in first.items()}, now)
-    found = _one_after_the_other(
-        shop, targets.aims(), effort or Effort(deterministic=1.0), shop.hints(first), horizon.ticks
-    )
+    known = costs(problem, first) if fixed is None else ()
+    effort = effort or Effort(deterministic=PLAN_EFFORT)
+    hints = shop.hints(first)
+    found = _one_after_the_other(shop, targets.aims(), effort, hints, horizon.ticks, known)
     if not found.slots:
         return found
     was = {key: slot.crew for key, slot in first.items() if slot.crew}

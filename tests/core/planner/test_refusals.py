@@ -8,9 +8,9 @@ import pytest
 
 from core.errors import CannotPlanError
 from core.model import Batch, Cards, Moment, Step
-from core.planner import plan
+from core.planner import check, plan
 from core.planner.validate import MOST_HEADS
-from tests.core.planner.days import crew, kit, steak, supper, wedding
+from tests.core.planner.days import crew, harvest, kit, steak, supper, wedding
 
 
 def with_steps(*steps: Step) -> Cards:
@@ -97,9 +97,19 @@ def test_everybody_home_before_it_is_cooked() -> None:
         plan(early)
 
 
-def test_two_rounds_of_tubs_that_do_not_fit_the_day_before() -> None:
-    with pytest.raises(CannotPlanError, match="finds no free hands or station in time"):
-        plan(wedding(), heads=100)
+def test_loads_wait_for_a_second_round_of_tubs_and_say_so() -> None:
+    made = plan(wedding(), heads=100)
+    assert made.fits == "no"
+    assert {f.kind for f in made.findings if f.about.startswith("lamb-rump/")} >= {"late"}
+    assert check(wedding(), made) == ()
+
+
+def test_work_that_is_too_long_for_anybody_s_day_is_named_with_its_minutes() -> None:
+    # by hand: 793 steaks at 45 s are 594.75 min; the one with raw hands has 09:00 to 17:30
+    with pytest.raises(
+        CannotPlanError, match=r"trim of pork-collar takes 595 min for 793 .* has 510 min"
+    ):
+        plan(harvest(), heads=900)
 
 
 def test_a_reason_keeps_its_values_apart_from_its_words() -> None:

@@ -17,13 +17,15 @@ from tests.core.planner.test_replan import at, jammed
 @pytest.mark.parametrize("cards", [wedding(), harvest(), supper()])
 def test_the_engine_proves_the_printed_days_and_moves_nothing(cards: Cards) -> None:
     listed, sharp = plan(cards), plan(cards, engine="cp")
-    assert (listed.engine, sharp.engine) == ("list", "cp")
+    assert listed.engine == "list"
+    assert sharp.engine.endswith(" proved")
     assert changes(listed, sharp).nothing
 
 
 def test_the_engine_finds_room_the_list_does_not() -> None:
-    listed, sharp = plan(harvest(), heads=365), plan(harvest(), heads=365, engine="cp")
-    assert (listed.fits, sharp.fits) == ("tight", "yes")
+    listed, sharp = plan(harvest(), heads=410), plan(harvest(), heads=410, engine="cp")
+    worst = [min(load.slack_min for load in p.loads) for p in (listed, sharp)]
+    assert worst[1] > worst[0] + 20
     assert check(harvest(), sharp) == ()
 
 
@@ -57,9 +59,9 @@ def test_without_a_solver_there_is_still_a_plan(monkeypatch: pytest.MonkeyPatch)
         return real(name, *args, **kwargs)
 
     monkeypatch.setattr(builtins, "__import__", none_here)
-    made = plan(supper(), engine="cp")
+    made = plan(harvest(), heads=365, engine="cp")
     assert made.engine == "list"
-    assert made.fits == "yes"
+    assert made.fits == "tight"
 
 
 def test_a_plan_loads_no_solver_unless_asked() -> None:
