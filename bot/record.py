@@ -9,6 +9,7 @@ from core.cook import Cook
 from core.cook.learning import shown
 from core.cook.names import job_name
 from core.cook.safety.record import told as safety_told
+from core.cook.service.log import logged
 from core.cook.state import items
 from core.facts import (
     CallAnswered,
@@ -38,6 +39,7 @@ from core.facts import (
     Report,
     Retimed,
     SafetyFact,
+    ServiceFact,
     StepReported,
     Surface,
     SurfaceReported,
@@ -93,6 +95,8 @@ def what_of(entry: Entry, cook: Cook) -> Line:
         return safety_told(entry.fact, cook)
     if isinstance(entry.fact, HouseFact | HeatFact):
         return learned_line(entry.fact, cook)
+    if isinstance(entry.fact, ServiceFact):
+        return logged(entry.fact, cook)
     match entry.fact:
         case CookStarted(cook=name):
             return say("cook {name} started", name=Label(name))

@@ -22,10 +22,15 @@ from core.facts import (
     ChangeHeads,
     Choose,
     CloseCook,
+    CountLeft,
+    CountPlates,
+    GiveNumber,
     GiveReading,
+    HoldService,
     KeepMeasured,
     LiftStop,
     MovePlates,
+    Mute,
     RaiseAlarm,
     ReadLabel,
     Report,
@@ -33,9 +38,17 @@ from core.facts import (
     ReportLid,
     ReportStep,
     ReportSurface,
+    RestartService,
     RunLate,
     SafetyWish,
+    SeeQueue,
+    ServiceWish,
+    SetOut,
+    SetPortion,
+    SetTimer,
+    ShareTimer,
     StartCook,
+    StopTimer,
     TickLoaded,
     Undo,
     Wish,
@@ -112,6 +125,8 @@ def action_of(wish: Wish) -> Action | None:
     """Return the row a wish falls under; None for what everybody may do."""
     if isinstance(wish, SafetyWish):
         return safety_action(wish)
+    if isinstance(wish, ServiceWish):
+        return service_action(wish)
     match wish:
         case ChangeHeads() | MovePlates() | Apply() | StartCook() | CloseCook():
             return Action.PROMISE
@@ -144,6 +159,23 @@ def safety_action(wish: SafetyWish) -> Action | None:
             return Action.REPORT
 
 
+def service_action(wish: ServiceWish) -> Action | None:
+    """Return the row a wish of service falls under; anybody may ask for silence or a timer."""
+    match wish:
+        case Mute() | SetTimer() | StopTimer() | ShareTimer() | GiveNumber():
+            return None
+        case HoldService():
+            return Action.STOP
+        case RestartService():
+            return Action.PACE
+        case SetPortion():
+            return Action.PROMISE
+        case CountPlates() | CountLeft() | SetOut() | SeeQueue():
+            return Action.REPORT
+        case _:
+            assert_never(wish)
+
+
 def check_right(cook: Cook, wish: Wish, by: str) -> None:
     """Refuse a wish the person may not have, naming whom to ask.
 
@@ -164,7 +196,8 @@ def check_right(cook: Cook, wish: Wish, by: str) -> None:
     if action is Action.ALLERGENS and person is not None and Lead.ALLERGY in person.leads:
         return  # the chef's sheet is the allergy person's too
     asks = right is Right.ASK and isinstance(wish, ChangeHeads | MovePlates)
-    if right in {Right.YES, Right.REPORT} or asks:
+    decides = isinstance(wish, RestartService)  # a report is not enough to let plates go again
+    if right is Right.YES or (right is Right.REPORT and not decides) or asks:
         return
     raise NotAllowedError(action.value, whom_to_ask(cards, action))
 

@@ -11,7 +11,8 @@
 * `holds`     lightning, speech: nothing goes out, clocks run on
 * `leftovers` what is left at the end: keep or bin
 * `asked`     how many left, catch me up, who moved plates, which box first
-* `review`    the morning after: six lines, five questions
+* `plates`    '210 out', 'lane 1 80', a line 30 deep
+* `morning`   the six lines of the morning after; `review` its five questions
 * `owed`      the calls all these make
 * `decided`   wishes of this area to decisions
 

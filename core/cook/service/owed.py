@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from core.cook.service.forecast import warnings
+from core.cook.service.review import review_calls
 from core.cook.state import Cook, Made, Phase
 from core.model import Call, Clock, Label, Line, Qty, Sound, say
 
@@ -12,6 +14,8 @@ def service_calls(cook: Cook) -> Iterator[Call]:
     """Yield what this area still has to say while the cook is open."""
     yield from _timers(cook)
     yield from _digests(cook)
+    yield from warnings(cook)
+    yield from review_calls(cook)
 
 
 def _timers(cook: Cook) -> Iterator[Call]:

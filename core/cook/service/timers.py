@@ -16,7 +16,7 @@ from core.facts import (
     TimerSet,
     TimerStopped,
 )
-from core.model import Answer, Clock, Label, Lead, Line, Person, Qty, Sound, say
+from core.model import Answer, Clock, Label, Lead, Line, Person, Qty, Sound, Who, say
 from core.words.atoms import folded
 
 LONGEST_MIN = 24 * 60.0
@@ -52,7 +52,7 @@ def timer_set(cook: Cook, wish: SetTimer, by: str, at: datetime, now: datetime) 
     )
     others = _may_share(cook, by)
     choices = tuple(
-        Choice(say("tell {who}", who=Label(p.name)), ShareTimer(fact.timer, p.id)) for p in others
+        Choice(say("tell {who}", who=Who(p.id)), ShareTimer(fact.timer, p.id)) for p in others
     )
     if not choices:
         return Decision((Dated(at, fact),), Answer((line,)))

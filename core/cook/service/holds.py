@@ -1,0 +1,64 @@
+"""Lightning, speech: nothing goes out, clocks run on; then what to serve first."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from core.cook.decision import Dated, Decision, Notice, booked
+from core.cook.service.boxes import first_lines
+from core.cook.state import Cook
+from core.errors import NotAllowedError
+from core.facts import HoldService, ServiceHeld, ServiceRestarted
+from core.model import Answer, Clock, Label, Line, Qty, Sound, say
+
+LIGHTNING = "lightning"
+REASONS = {
+    LIGHTNING: say("lightning"),
+    "speech": say("speech"),
+    "rain": say("rain"),
+    "wind": say("wind"),
+    "allergy": say("allergy"),
+}
+
+
+def reason_of(reason: str) -> Line | Label:
+    """Return a reason as it is spoken of."""
+    return REASONS.get(reason, Label(reason[:30])) if reason else say("held")
+
+
+def service_held(cook: Cook, wish: HoldService, at: datetime) -> Decision:
+    """Stop service: one push to all; whatever has a clock keeps it."""
+    held = cook.service.held
+    if held is not None:
+        line = say("Held already, {clock}: {why}.", clock=Clock(held.since),
+                   why=reason_of(held.reason))  # fmt: skip
+        return Decision(answer=Answer((line,)))
+    why = reason_of(wish.reason)
+    first = say("HOLD {clock}: {why}. Nothing goes out.", clock=Clock(at), why=why)
+    lines = [first, say("Lids on, boxes shut. Clocks run on.")]
+    if wish.reason == LIGHTNING:
+        # 30 min after the last thunder: common practice, from memory
+        lines[1:] = [
+            say("Leave the fires. Away from metal, poles and trees, into a car or a house."),
+            say("Back 30 min after the last thunder. Clocks of food run on."),
+        ]
+    sound = Sound.ALARM if wish.reason == LIGHTNING else Sound.ONCE
+    notice = Notice(f"hold/{cook.seq}", ("room",), tuple(lines), sound)
+    return Decision((Dated(at, ServiceHeld(wish.reason)),), Answer(tuple(lines)), (notice,))
+
+
+def service_restarted(cook: Cook, by: str, at: datetime, now: datetime) -> Decision:
+    """Let plates go out again: one push to all, with what goes first and what is past it."""
+    held = cook.service.held
+    if held is None:
+        return Decision(answer=Answer((say("Nothing is held."),)))
+    chef = cook.cards.chef if cook.cards else None
+    if held.reason == LIGHTNING and chef is not None and by != chef.id:
+        raise NotAllowedError("a safety stop", chef.name)
+    fact = Dated(at, ServiceRestarted())
+    after = booked(cook, (fact,), by, now)
+    span = Qty(round((at - held.since).total_seconds() / 60), "min", 0)
+    first = say("GO {clock}. Held {span}.", clock=Clock(at), span=span)
+    lines = (first, *first_lines(after, now))[:4]
+    notice = Notice(f"restart/{cook.seq}", ("room",), lines, Sound.ONCE)
+    return Decision((fact,), Answer(lines), (notice,))
