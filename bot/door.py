@@ -145,8 +145,12 @@ class Door:
     async def _added(self, message: Incoming, found: re.Match[str], cook: Cook) -> Met | None:
         """Give a code for somebody on the card, or take a new person onto the crew."""
         seat = self.accounts.seat_of(message, cook.id)
-        if seat is None or cook.cards is None or not may_add(cook.cards, seat.person):
+        if seat is None or cook.cards is None:
             return None
+        if not may_add(cook.cards, seat.person):
+            chef = Label(cook.cards.chef.name if cook.cards.chef else "")
+            refused = say("Not yours to change: {what}. Ask {whom}.", what="the crew", whom=chef)
+            return _said((refused,)) if found["slash"] else None
         name = " ".join(found["name"].split())
         known = next((p for p in cook.cards.crew if folded_name(p.name) == folded_name(name)), None)
         if known is None and not (found["slash"] or found["crew"] or found["role"]):
