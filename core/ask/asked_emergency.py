@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
+from core.ask import alarm_words as words
+from core.ask.alarm_words import Heard
 from core.ask.safety_said import phrases, spans_min
 from core.ask.said import Said
 from core.ask.topic import AskContext
@@ -20,37 +23,7 @@ class AlarmQuestion:
     ppm: float | None = None
 
 
-_REACTION = phrases(
-    "swollen, swelling, hives, anaphylaxis, anaphylactic, epipen, pen, cant breathe, can t "
-    "breathe, cannot breathe, not breathing, throat closing, throat is closing, hinchado, "
-    "hinchada, hinchados, hinchadas, labios hinchados, no respira, no puede respirar, se ahoga, "
-    "ronchas, urticaria, choking, reaccion alergica, allergic reaction, shock anafilactico, "
-    "anafilaxia"
-)
-_GAS = phrases(
-    "gas leak, smell gas, smells of gas, smell of gas, leaking gas, huele a gas, escape de gas, "
-    "fuga de gas, olor a gas"
-)
-_SMELL = phrases("smell, smells, smelling, leak, leaking, leaks, hissing, huele, olor, fuga, silba")
-_BODY = phrases(
-    "hand, hands, arm, arms, finger, fingers, face, leg, himself, herself, myself, mano, manos,"
-    " brazo, dedo, dedos, cara, pierna, se ha quemado, se quemo, me he quemado, se ha cortado"
-)
-_CO = phrases(
-    "smoke alarm, co alarm, carbon monoxide, alarma de humo, alarma de co, monoxido, monoxido "
-    "de carbono, detector de co, co detector"
-)
-_GREASE = phrases(
-    "grease fire, fat fire, oil on fire, fat on fire, grease on fire, oil fire, aceite en "
-    "llamas, aceite ardiendo, grasa ardiendo, grasa en llamas, fuego de aceite, incendio de "
-    "aceite, arde el aceite, arde la grasa"
-)
-_FIRE = phrases("on fire, in flames, incendio, en llamas, ardiendo, arde")
 _ASH = phrases("hot ash, hot ashes, ash in, ashes in, ceniza caliente, cenizas calientes")
-_FAINT = phrases(
-    "heat stroke, heatstroke, golpe de calor, insolacion, collapsed, unconscious, passed out, "
-    "fainted, desmayado, desmayada, inconsciente, se desmaya, mareado, mareada, dizzy, faint"
-)
 
 
 def read_alarm(line: Said, context: AskContext) -> AlarmQuestion | None:
@@ -59,29 +32,136 @@ def read_alarm(line: Said, context: AskContext) -> AlarmQuestion | None:
     ppm = line.only("ppm")
     if ppm is not None and line.says("co", "monoxide", "monoxido"):
         return AlarmQuestion(Alarm.CO, ppm.base)
-    if line.amounts("mass") or line.amounts("volume"):
-        return None
-    if line.says(*_REACTION) or line.has("choking"):
-        return AlarmQuestion(Alarm.REACTION)
-    if line.says(*_GAS):
-        return AlarmQuestion(Alarm.GAS)
-    if line.has("gas") and line.says(*_SMELL):
-        return AlarmQuestion(Alarm.GAS)
-    if line.has("hurt") and line.says(*_BODY):
-        return AlarmQuestion(Alarm.BURN)
-    if line.says(*_CO) or line.has("smoke_alarm"):
-        return AlarmQuestion(Alarm.CO)
-    if line.says(*_GREASE):
-        return AlarmQuestion(Alarm.GREASE)
-    if line.says(*_FIRE):
-        return AlarmQuestion(Alarm.FIRE)
-    if line.says(*_FAINT) or line.has("faint"):
-        return AlarmQuestion(Alarm.COLLAPSE)
-    if line.says(*_ASH) and not spans_min(line):
+    alarm = alarm_heard(line.text)
+    if alarm is not None:
+        return AlarmQuestion(alarm)
+    if line.says(*_ASH) and not spans_min(line) and not line.amounts("mass"):
         return AlarmQuestion(Alarm.ASH)
-    if line.has("sos"):
+    heard = Heard(line.text)
+    calls = heard.any(words.CALLS) and heard.any(words.NUMBERS)
+    if line.has("sos") or heard.any(words.SOS_WORDS) or calls:
         return AlarmQuestion(None)
     return None
+
+
+def alarm_heard(text: str) -> Alarm | None:
+    """Return which alarm a line raises; numbers and weights in it never mute one.
+
+    Examples
+    --------
+    >>> alarm_heard("3 people dizzy in tent with charcoal"), alarm_heard("swolen lips, 2 kg slaw")
+    (<Alarm.CO: 'co'>, <Alarm.REACTION: 'reaction'>)
+    """
+    line = Heard(text)
+    return next((alarm for alarm, is_it in _RULES if is_it(line)), None)
+
+
+def is_supposed(text: str) -> bool:
+    """Say whether an alarm is only asked about or practised."""
+    return Heard(text).is_supposed
+
+
+def _reaction(line: Heard) -> bool:
+    if line.says(words.PHRASES_REACTION):
+        return True
+    if line.any(words.SWELL):
+        return line.any(words.BODY_SWELLS) or not line.any(words.FOOD_SWELLS)
+    return line.any(words.ALLERGIC) and line.any(words.ATE) and not line.says(("can", "puede"))
+
+
+def _choking(line: Heard) -> bool:
+    if line.any(words.CHOKE) or line.says(words.PHRASES_CHOKE):
+        return not line.says(("vents", "vent", "fire", "pit", "tiro"))
+    return False
+
+
+def _breathless(line: Heard) -> bool:
+    return line.any(words.BREATH - {"aire"}) and line.any(words.HARDLY)
+
+
+def _down(line: Heard) -> bool:
+    if line.says(words.PHRASES_DOWN) or line.any(words.DOWN - words.FALLS):
+        return True
+    return line.any(words.FALLS) and not line.any(words.THINGS_THAT_FALL)
+
+
+def _monoxide(line: Heard) -> bool:
+    if line.any(words.MONOXIDE):
+        return True
+    if line.any(words.DETECTOR) and line.any(words.SMOKE_OR_CO):
+        return True
+    place = line.any(words.ENCLOSED)
+    if line.any(words.DIZZY) or line.says(("dolor de cabeza", "head ache", "head hurts")):
+        return place or line.any(words.FUMES) or line.any(words.SEVERAL) or _counts_people(line)
+    return line.any(words.ILL) and place and line.any(words.FUMES)
+
+
+def _counts_people(line: Heard) -> bool:
+    return any(word.isdigit() and 2 <= int(word[:4]) <= 999 for word in line.words[:3])
+
+
+def _gas(line: Heard) -> bool:
+    if not (line.any(words.GAS | {"gass"}) and line.any(words.SMELL)):
+        return False
+    return not line.any(words.NEVER_LEAKS)
+
+
+def _alight(line: Heard) -> bool:
+    return line.says(words.ABLAZE) or line.any(words.BURNS)
+
+
+def _grease(line: Heard) -> bool:
+    named = line.says(("grease fire", "fat fire", "oil fire", "fuego de aceite",
+                       "incendio de aceite"))  # fmt: skip
+    return named or (line.any(words.FAT) and _alight(line))
+
+
+def _fire(line: Heard) -> bool:
+    if line.says(("on fire", "in flames", "caught fire", "en llamas")):
+        return True
+    if line.any(words.FIRE_ALONE - {"fire", "fuego"}):
+        return True
+    if _alight(line) and line.any(words.THINGS_THAT_BURN):
+        return True
+    alone = set(line.words) & {"fire", "fuego"} and set(line.words) <= words.BESIDE_FIRE
+    return bool(alone) or line.says(words.ABLAZE[-2:] + ("la freidora arde", "arde todo"))
+
+
+def _hurt(line: Heard) -> bool:
+    if line.says(("me he cortado", "se ha cortado", "me he quemado", "se ha quemado", "me queme",
+                  "cut himself", "cut herself", "cut myself", "bleeding badly")):  # fmt: skip
+        return True
+    return line.any(words.HURT) and line.any(words.BODY)
+
+
+def _lightning(line: Heard) -> bool:
+    close = line.says(words.PHRASES_STORM) or line.any(words.LIGHTNING)
+    fire = line.says(("lightening smoker", "lightening grill", "lightening pit"))
+    return close and not fire and not line.any(words.FORECAST)
+
+
+def _heat(line: Heard) -> bool:
+    return (
+        line.any(words.HEAT)
+        or line.says(words.PHRASES_HEAT)
+        or line.any(words.DIZZY - {"headache", "headaches"})
+    )
+
+
+_RULES: tuple[tuple[Alarm, Callable[[Heard], bool]], ...] = (
+    (Alarm.REACTION, _reaction),
+    (Alarm.CHOKING, _choking),
+    (Alarm.REACTION, _breathless),
+    (Alarm.CO, _monoxide),
+    (Alarm.DOWN, _down),
+    (Alarm.GAS, _gas),
+    (Alarm.GREASE, _grease),
+    (Alarm.FIRE, _fire),
+    (Alarm.BURN, _hurt),
+    (Alarm.LIGHTNING, _lightning),
+    (Alarm.COLLAPSE, _heat),
+)
+"""In the order they are tried: what kills soonest first."""
 
 
 def answer_alarm(question: AlarmQuestion, context: AskContext) -> Answer:

@@ -24,6 +24,8 @@ class Alarm(StrEnum):
     FIRE = "fire"
     BURN = "burn"
     LIGHTNING = "lightning"
+    CHOKING = "choking"
+    DOWN = "down"
 
 
 def where(event: Event | None) -> Line:
@@ -120,6 +122,26 @@ def alarm_lines(alarm: Alarm, event: Event | None) -> tuple[Line, ...]:
                 say("Cut: press hard with a clean cloth, hand up."),
                 say("Face, larger than the hand, or won't stop bleeding: AMBULANCE, {where}.",
                     where=place),
+            )  # fmt: skip
+        case Alarm.CHOKING:
+            return (
+                say("{verdict}. Choking: 5 blows between the shoulders, 5 thrusts above the navel.",
+                    verdict=Verdict.STOP),
+                say("Again until it is out. CALL AMBULANCE NOW{number}: {where}.",
+                    number=_number(event), where=place),
+                say("Stops breathing: lay them down, CPR."),
+            )  # fmt: skip
+        case Alarm.DOWN:
+            return (
+                say(
+                    "{verdict}. CALL AMBULANCE NOW{number}: {where}.",
+                    verdict=Verdict.STOP,
+                    number=_number(event),
+                    where=place,
+                ),
+                say("Breathing: on their side, nothing to drink. Not breathing: CPR now, get the"
+                    " defibrillator."),
+                say("Live wire: power off before you touch. Somebody to the gate."),
             )  # fmt: skip
         case Alarm.LIGHTNING:
             return (

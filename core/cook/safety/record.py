@@ -43,6 +43,8 @@ ALARMS = {
     Alarm.FIRE: say("fire"),
     Alarm.BURN: say("burn or cut"),
     Alarm.LIGHTNING: say("lightning"),
+    Alarm.CHOKING: say("choking"),
+    Alarm.DOWN: say("somebody down"),
 }
 
 
