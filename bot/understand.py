@@ -19,10 +19,12 @@ from core.ask import AskContext, ask
 from core.cook import Cook, Decision, Notice, Phase, decide
 from core.cook.decision import booked
 from core.cook.load_out import load_out_answer
+from core.cook.safety.made import goods_of, made_of
+from core.cook.safety.probes import trusted
 from core.cook.subjects import in_order, key_of
-from core.facts import AnswerCall, Choose, Wish
+from core.facts import AnswerCall, Choose, RaiseAlarm, Wish
 from core.model import Answer, Label, Lead, Sound, Verdict, say
-from core.outlook import look, mine, next_up, running_cook, sos, status, who
+from core.outlook import look, mine, next_up, running_cook, status, who
 from core.rights import check_right
 
 ALLERGY = re.compile(r"al+erg|celiac|coeliac|anaphyl|anafil", re.IGNORECASE)
@@ -64,6 +66,8 @@ class Understanding:
             case Wished(wishes=wishes, at=at):
                 wishes = tuple(_about(wish, reply.asked) for wish in wishes)
                 return wished(reply.cook, wishes, person, _when(reply, at, now), now)
+            case Queried(what="sos"):
+                return wished(reply.cook, (RaiseAlarm(""),), person, now, now)
             case Queried(what=what, arg=arg):
                 return Decision(answer=queried(reply, what, arg, now))
             case Asked(text=question):
@@ -182,8 +186,6 @@ def queried(reply: Reply, what: str, arg: str, now: datetime) -> Answer:
             return mine(cook, person)
         case "who":
             return who(cook)
-        case "sos":
-            return sos(cook)
         case "help":
             member = cook.cards.person(person) if cook.cards else None
             return Answer(tuple(help_lines(reply.lang, member.role if member else None)))
@@ -201,7 +203,8 @@ def context_for(reply: Reply, now: datetime) -> AskContext:
         now=now,
         heads=cook.heads or None,
         makes=cook.plan.make if cook.plan else (),
-        readings=tuple(reversed(cook.readings)),
+        readings=tuple(reversed(trusted(cook))),
+        made=made_of(cook),
         role=member.role if member else None,
     )
 
@@ -226,6 +229,9 @@ def ear_for(reply: Reply, now: datetime) -> Ear:
         running=_in_phase(cook, Phase.RUNNING),
         over=_in_phase(cook, Phase.OVER, Phase.GONE),
         kinds={s.id: s.kind.value for s in cards.kit.stations} if cards else {},
+        probes=tuple(p.id for p in cards.kit.probes) if cards else (),
+        goods=goods_of(cards) if cards else (),
+        off=frozenset(cook.safety.off),
     )
 
 

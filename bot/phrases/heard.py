@@ -16,8 +16,9 @@ class Ear:
 
     `units` are loads, lots and batches ('A', 'A.2'); `dishes` and `people` are (id, name);
     `tasks` the keys of runs and tasks, of which some are `running` and some `over`; `kinds` says
-    which kind a station is; `heads` is how many are fed now. Whatever is empty or None is not
-    known.
+    which kind a station is; `heads` is how many are fed now; `probes` are thermometers, `goods`
+    the cards' ingredients; `off` who is off sick; `photo` the sha256 of a picture that came with
+    the line. Whatever is empty or None is not known.
     """
 
     now: datetime
@@ -35,6 +36,10 @@ class Ear:
     running: frozenset[str] = frozenset()
     over: frozenset[str] = frozenset()
     kinds: Mapping[str, str] = field(default_factory=dict)
+    probes: tuple[str, ...] = ()
+    goods: tuple[str, ...] = ()
+    off: frozenset[str] = frozenset()
+    photo: str | None = None
 
     @property
     def lang(self) -> str:

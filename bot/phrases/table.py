@@ -11,6 +11,18 @@ from bot.phrases.heard import Heard
 from bot.phrases.lists import read_load_out, read_loaded, read_look
 from bot.phrases.readings import read_reading
 from bot.phrases.reports import read_report
+from bot.phrases.safety import (
+    read_alarm,
+    read_back,
+    read_batch,
+    read_ice,
+    read_label,
+    read_lift,
+    read_probe,
+    read_probed,
+    read_sick,
+    read_swap,
+)
 from bot.phrases.said import Said
 from bot.phrases.short import (
     read_answer,
@@ -59,6 +71,22 @@ ROWS: tuple[Row, ...] = (
     Row("sos", "ask", ("sos",), "SOS", "emergencia", "sos", read_sos),
     Row("ask", "ask", (), "/ask 5to1 conc 18L tub", "/ask salmuera 6% 25 kg pollo", "Asked",
         read_ask),
+    Row("sos", "safety", (), "smoke alarm in tent", "alarma de humo en la carpa", "RaiseAlarm",
+        read_alarm),
+    Row("done", "safety", (), "lift A: probed in 3 places", "levanta el stop de A: sonda en 3 sitios",
+        "LiftStop", read_lift),
+    Row("done", "safety", (), "new buttermilk diff brand", "buttermilk nueva otra marca",
+        "SwapBrand", read_swap),
+    Row("done", "safety", (), "label buttermilk: milk", "etiqueta buttermilk: leche", "ReadLabel",
+        read_label),
+    Row("done", "safety", (), "label buttermilk", "etiqueta buttermilk", "ShowLabel", read_label),
+    Row("done", "safety", (), "salad batch 2 made 10:40", "ensalada lote 2 hecha 10:40",
+        "MakeBatch", read_batch),
+    Row("check", "safety", (), "probe red ice 0.3", "sonda red hielo 0,3", "CheckIce", read_ice),
+    Row("check", "safety", (), "dropped probe 2", "sonda 2 al suelo", "DoubtProbe", read_probe),
+    Row("done", "safety", (), "Eli back", "Eli de vuelta", "ReportBack", read_back),
+    Row("done", "safety", (), "Carmen is sick", "Carmen vomita", "ReportSick", read_sick),
+    Row("temp", "safety", (), "A 38 red", "A 38 red", "GiveReading", read_probed),
     Row("check", "ask", (), "check A", "revisa A", "check", read_look),
     Row("status", "ask", (), "load-out", "carga", "load-out", read_load_out),
     Row("done", "report", (), "loaded tongs", "cargadas pinzas", "TickLoaded", read_loaded),

@@ -135,6 +135,7 @@ class Heard:
 
     def __init__(self, text: str) -> None:
         """Take a line as it was typed, in any case, with any signs."""
+        self.loud = "!" in text
         self.plain = f" {folded(text.replace(chr(39), '').replace(chr(8217), ''))} "
         self.words = self.plain.split()
 
@@ -145,6 +146,13 @@ class Heard:
     def says(self, phrases: tuple[str, ...]) -> bool:
         """Tell whether one of these stands in the line word for word."""
         return any(f" {phrase} " in self.plain for phrase in phrases)
+
+    @property
+    def shouts_fire(self) -> bool:
+        """Tell whether it says 'fire!' or 'there is a fire'; 'fire' alone is the cook's 'go'."""
+        spoken = set(self.words)
+        only = bool(spoken & {"fire", "fuego"}) and spoken <= BESIDE_FIRE
+        return only and (self.loud or len(spoken) > 1)
 
     @property
     def is_supposed(self) -> bool:

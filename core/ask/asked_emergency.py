@@ -123,8 +123,7 @@ def _fire(line: Heard) -> bool:
         return True
     if _alight(line) and line.any(words.THINGS_THAT_BURN):
         return True
-    alone = set(line.words) & {"fire", "fuego"} and set(line.words) <= words.BESIDE_FIRE
-    return bool(alone) or line.says(words.ABLAZE[-2:] + ("la freidora arde", "arde todo"))
+    return line.says((*words.ABLAZE[-2:], "arde todo")) or line.shouts_fire
 
 
 def _hurt(line: Heard) -> bool:

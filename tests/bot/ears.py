@@ -44,6 +44,10 @@ WEDDING = Ear(
         **{f"box{n}": "cold_box" for n in (1, 2, 3, 4)},
         **{f"tub{n}": "tub" for n in (1, 2)},
     },
+    probes=("leave-in", "red", "blue"),
+    goods=("buttermilk", "wholegrain mustard", "cider vinegar", "rapeseed oil", "lamb rump"),
+    off=frozenset({"eli"}),
+    photo="c0ffee" + 58 * "0",
 )
 
 HARVEST = replace(

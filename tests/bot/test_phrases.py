@@ -19,6 +19,7 @@ from core.facts import (
     CloseCook,
     GiveReading,
     MovePlates,
+    RaiseAlarm,
     Report,
     ReportStep,
     RunLate,
@@ -474,21 +475,26 @@ def test_banter_is_not_answered(text: str) -> None:
 
 @pytest.mark.parametrize(
     "text",
-    [
-        "luis vomito",
-        "paco mareado dice q esta bien",
-        "woman swollen lips after salad",
-        "smoke alarm in tent",
-        "tent on fire",
-        "gas leak",
-        "marta not coming",
-        "alergia al apio",
-        "raw chicken dripped on salad tray",
-        "eli se ha cortado",
-    ],
+    ["luis vomito", "alergia al apio", "raw chicken dripped on salad tray"],
 )
 def test_what_may_hurt_somebody_is_never_banter_and_never_a_tick(text: str) -> None:
     assert isinstance(parse(text, WEDDING), Asked)
+
+
+@pytest.mark.parametrize(
+    ("text", "alarm"),
+    [
+        ("paco mareado dice q esta bien", "collapse"),
+        ("woman swollen lips after salad", "reaction"),
+        ("smoke alarm in tent", "co"),
+        ("tent on fire", "fire"),
+        ("gas leak", "gas"),
+        ("eli se ha cortado", "burn"),
+    ],
+)
+def test_an_alarm_is_raised_whatever_else_the_line_says(text: str, alarm: str) -> None:
+    for line in (text, text.upper(), f"A off, {text}", f"{text} 12 kg"):
+        assert parse(line, WEDDING) == Wished((RaiseAlarm(alarm),)), line
 
 
 QUESTIONS = """
@@ -535,7 +541,6 @@ delivery chicken 8c
 smoked the pork this am can i sear tonite
 guest asks egg or mustard in slaw
 celery?
-new mayo tub diff brand
 just got here what do i need 2 know
 how many left
 cost per plate now

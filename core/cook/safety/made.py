@@ -81,10 +81,15 @@ def _is_told(ticked: Batch, told: Batch) -> bool:
     return ticked.dish == told.dish and abs((ticked.at - told.at).total_seconds()) <= 1800
 
 
+def goods_of(cards: Cards) -> tuple[str, ...]:
+    """Return the ingredients of all cards, each once."""
+    names = (i.name for d in cards.dishes for i in d.ingredients if i.card is None)
+    return tuple(dict.fromkeys(names))
+
+
 def named(cards: Cards, ingredient: str) -> tuple[str, ...]:
     """Return the ingredients of all cards that somebody may have meant."""
-    names = (i.name for d in cards.dishes for i in d.ingredients if i.card is None)
-    return tuple(dict.fromkeys(name for name in names if same_thing(ingredient, name)))
+    return tuple(name for name in goods_of(cards) if same_thing(ingredient, name))
 
 
 def batch_made(cook: Cook, wish: MakeBatch, at: datetime) -> Decision:
