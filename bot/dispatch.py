@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import asyncio
 import logging
-from collections.abc import Callable, Sequence
+from collections.abc import Awaitable, Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 
@@ -55,6 +55,8 @@ LOG = logging.getLogger("pitcrier.dispatch")
 
 PREFIX = "cook:"
 CLASHES = 8
+SIDE_BY_SIDE = 8
+"""Cooks rung at once: their facts share a commit."""
 BOT = "bot"
 
 
@@ -71,6 +73,7 @@ class Dispatcher:
     _understanding: Understanding = field(default_factory=Understanding)
     _cooks: dict[str, Cook] = field(default_factory=dict)
     _locks: dict[str, asyncio.Lock] = field(default_factory=dict)
+    _turn: asyncio.Lock = field(default_factory=asyncio.Lock)
 
     def __post_init__(self) -> None:
         """Give the house's memory the same store."""
@@ -136,9 +139,7 @@ class Dispatcher:
         rooms: dict[str, list[Heard]] = {}
         for heard in await self.store.unhandled():
             rooms.setdefault(f"{heard.message.network}/{heard.message.room}", []).append(heard)
-        async with asyncio.TaskGroup() as group:
-            for room, rows in rooms.items():
-                group.create_task(self._room(room, rows))
+        await _each(self._room(room, rows) for room, rows in rooms.items())
         self.nudge()
 
     async def _room(self, room: str, rows: list[Heard]) -> None:
@@ -238,9 +239,13 @@ class Dispatcher:
 
     async def ring(self, now: datetime) -> datetime | None:
         """Make every call that is due; return when the next falls due."""
-        for stream in await self.store.wakes(now):
-            if stream.startswith(PREFIX):
+        streams = iter([s for s in await self.store.wakes(now) if s.startswith(PREFIX)])
+
+        async def next_ones() -> None:
+            for stream in streams:
                 await self._ring_cook(stream.removeprefix(PREFIX), now)
+
+        await _each(next_ones() for _ in range(SIDE_BY_SIDE))
         self.nudge()
         return await self.store.next_wake()
 
@@ -248,7 +253,9 @@ class Dispatcher:
         """Make one cook's due calls, each a fact with its messages in the same commit."""
         for _ in range(CLASHES):
             cook = await self.cook(cook_id)
-            owed = calls_owed(cook)
+            async with self._turn:  # a cook takes milliseconds: the loop breathes between two
+                await asyncio.sleep(0)
+                owed = calls_owed(cook)
             ripe = due(owed, now)
             if not ripe:
                 await self.store.set_wake(PREFIX + cook_id, Wake(next_due(owed)))
@@ -257,9 +264,12 @@ class Dispatcher:
             voice = Voice(self.directory, cook_id, cook.cards, now)
             sends = calls_sends(voice, ripe, now)
             try:
-                await self._commit(cook, cook_id, decision, BOT, now, sends)
+                wake = await self._commit(cook, cook_id, decision, BOT, now, sends)
             except StaleError:
                 self._cooks.pop(cook_id, None)
+                continue
+            if wake is None or wake.at is None or wake.at > now:
+                return
 
     async def _commit(
         self,
@@ -270,7 +280,8 @@ class Dispatcher:
         now: datetime,
         sends: Sequence[NewSend],
         done: int | None = None,
-    ) -> None:
+    ) -> Wake | None:
+        """Append, and remember the cook as it then is; return when it next has a call due."""
         facts = [NewFact(dated.at, by, dated.fact) for dated in decision.facts]
         stream = PREFIX + cook_id
         after = booked(cook, decision.facts, by, now) if facts else cook
@@ -281,3 +292,11 @@ class Dispatcher:
         if entries:
             self._cooks[cook_id] = cook
             await self.memory.after(cook, decision.facts, now)
+        return wake
+
+
+async def _each(works: Iterable[Awaitable[None]]) -> None:
+    """Do all of them side by side; raise what went wrong with one when all have ended."""
+    for outcome in await asyncio.gather(*works, return_exceptions=True):
+        if isinstance(outcome, Exception):
+            raise outcome

@@ -31,7 +31,9 @@ from core.model import Sound
 
 LOG = logging.getLogger("pitcrier.outbox")
 
-MOST_IN_FLIGHT = 100
+MOST_IN_FLIGHT = 200
+"""Rooms spoken to side by side on one network, where its pace allows."""
+
 LONGEST_SLEEP_S = 30.0
 SHORTEST_SLEEP_S = 0.05
 STORE_PAUSE_S = 5.0
@@ -115,44 +117,37 @@ class Outbox:
     async def deliver(self, network: str) -> int:
         """Send everything that may be sent now; return how many messages arrived."""
         await self._settle_left_over()
-        arrived = 0
-        flying: set[asyncio.Task[bool]] = set()
-        nudge: asyncio.Task[bool] | None = None
+        air = _Air(self._nudged[network])
         try:
             while True:
-                self._nudged[network].clear()
-                flying |= await self._take_off(network, len(flying))
-                if not flying:
-                    return arrived
-                nudge = nudge or asyncio.create_task(self._nudged[network].wait())
-                done, _ = await asyncio.wait({*flying, nudge}, return_when=asyncio.FIRST_COMPLETED)
-                landed = flying & done
-                flying -= landed
-                arrived += sum(task.result() for task in landed)
-                nudge = None if nudge in done else nudge
+                air.changed.clear()
+                await self._take_off(network, air)
+                if not air.flying:
+                    return air.landed()
+                await air.changed.wait()
         finally:
-            if nudge:
-                nudge.cancel()
-            await _land(flying)
+            await _land(air.flying)
 
-    async def _take_off(self, network: str, in_flight: int) -> set[asyncio.Task[bool]]:
+    async def _take_off(self, network: str, air: _Air) -> None:
         """Start sending what is claimable, as far as there is room in the air."""
-        started: set[asyncio.Task[bool]] = set()
-        while True:
+        tempo = self._tempo[network]
+        started = False
+        while not started:
             now = self._clock.now()
-            places = self._tempo[network].places(now)
-            free = MOST_IN_FLIGHT - in_flight - len(started)
+            places = tempo.places(now)
+            free = MOST_IN_FLIGHT - len(air.flying)
             limit = free if places is None else min(free, places)
             owed = await self._store.claim(network, now, limit) if limit > 0 else ()
+            if not owed:
+                return
             for row in owed:
-                free_at = self._tempo[network].room_is_free_at(row.room, row.priority, now)
+                free_at = tempo.room_is_free_at(row.room, row.priority, now)
                 if free_at > now:
                     await self._store.defer(row.key, free_at, now)
                 else:
-                    self._tempo[network].sent(row.room, now)
-                    started.add(asyncio.create_task(self._send(row)))
-            if not owed or started:
-                return started
+                    tempo.sent(row.room, now)
+                    air.takes(asyncio.create_task(self._send(row)))
+                    started = True
 
     async def _send(self, owed: Owed) -> bool:
         if not await self._wanted(owed):
@@ -190,6 +185,35 @@ class Outbox:
         for trouble in await self._store.troubles():
             await self._tell(trouble)
             await self._store.told(trouble.key)
+
+
+class _Air:
+    """What is under way on one network; whoever waits is told of every landing."""
+
+    def __init__(self, changed: asyncio.Event) -> None:
+        self.changed = changed
+        self.flying: set[asyncio.Task[bool]] = set()
+        self._arrived = 0
+        self._wrong: BaseException | None = None
+
+    def takes(self, task: asyncio.Task[bool]) -> None:
+        """Watch a message that takes off."""
+        self.flying.add(task)
+        task.add_done_callback(self._lands)
+
+    def landed(self) -> int:
+        """Return how many arrived; raises what went wrong with any, once all are down."""
+        if self._wrong is not None:
+            raise self._wrong
+        return self._arrived
+
+    def _lands(self, task: asyncio.Task[bool]) -> None:
+        self.flying.discard(task)
+        self.changed.set()
+        if task.cancelled():
+            return
+        self._wrong = task.exception() or self._wrong
+        self._arrived += not task.exception() and task.result()
 
 
 def marked(owed: Owed, now: datetime, *, repeats_harmless: bool) -> Outgoing:

@@ -26,13 +26,13 @@ from sqlalchemy import (
 )
 
 from bot import codec
-from bot.ports import Owed, Sent
+from bot.ports import Outgoing, Owed, Sent
 from bot.store.dialect import insert_new
 from bot.store.engine import HOLDERS, SPACE
 from bot.store.instants import instant, us
 from bot.store.policy import folded
 from bot.store.prepared import Prepared, as_text, in_state
-from bot.store.queueing import OUTBOX, ROOM
+from bot.store.queueing import OUTBOX, ROOM, Said
 from bot.store.tables import Outbox
 
 _O = OUTBOX.c
@@ -116,6 +116,7 @@ class Claim:
     now: datetime
     limit: int
     holder: int
+    said: Said
 
     @property
     def known(self) -> dict[str, Any]:
@@ -139,7 +140,10 @@ def _claim(connection: Connection, want: Claim) -> list[Owed]:
     _fold(connection, want)
     rows = _first_per_room(connection, want)
     _TAKE.run_all(connection, [{"of_id": row.id, "of_holder": want.holder} for row in rows])
-    return [_owed(row, _receipt(connection, row.edit_of)) for row in rows]
+    return [
+        _owed(row, want.said.message(row.message), _receipt(connection, row.edit_of))
+        for row in rows
+    ]
 
 
 def _first_per_room(connection: Connection, want: Claim) -> list[Row[Any]]:
@@ -166,12 +170,12 @@ def _receipt(connection: Connection, key: str | None) -> Sent | None:
     return Sent(found) if found is not None else None
 
 
-def _owed(row: Row[Any], edit_of: Sent | None) -> Owed:
+def _owed(row: Row[Any], message: Outgoing, edit_of: Sent | None) -> Owed:
     return Owed(
         row.key,
         row.network,
         row.room,
-        codec.message_from(row.message),
+        message,
         row.attempts,
         bool(row.repeat),
         row.priority,

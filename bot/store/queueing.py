@@ -8,11 +8,13 @@ from typing import Any
 from sqlalchemy import Connection, bindparam, select, update
 
 from bot import codec
-from bot.ports import NewSend
+from bot.ports import NewSend, Outgoing
 from bot.store.dialect import insert_new
 from bot.store.instants import us
 from bot.store.prepared import Prepared, as_text, in_state
 from bot.store.tables import METADATA, Outbox
+
+MOST_REMEMBERED = 1000
 
 OUTBOX, ROOM = METADATA.tables["outbox"], METADATA.tables["room"]
 
@@ -29,6 +31,23 @@ _SUPERSEDE = Prepared(
     )
     .values(state=as_text("superseded"))
 )
+
+
+class Said:
+    """Messages by their stored text: most are sent at once and need not be read back from it."""
+
+    def __init__(self) -> None:
+        self._known: dict[str, Outgoing] = {}
+
+    def put(self, text: str, message: Outgoing) -> None:
+        """Remember a message that was written as this text."""
+        if len(self._known) >= MOST_REMEMBERED:
+            self._known.clear()
+        self._known[text] = message
+
+    def message(self, text: str) -> Outgoing:
+        """Return the message that was written as this text."""
+        return self._known.get(text) or codec.message_from(text)
 
 
 def queued(send: NewSend, now: datetime) -> dict[str, Any]:

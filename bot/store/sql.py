@@ -21,10 +21,12 @@ from bot.ports import (
     Outgoing,
     Owed,
     Receipt,
+    StoreFigures,
     Trouble,
     Wake,
 )
 from bot.store import claiming, inbox, log, queueing, settling
+from bot.store import figures as counted
 from bot.store import wake as wake_cache
 from bot.store.appends import Append, Appends
 from bot.store.backup import backed_up
@@ -57,7 +59,7 @@ class SqlStore:
     ) -> None:
         self._at, self._lock, self._clock, self._holder = at, lock, clock, holder
         self._engines = (writes, reads)
-        self._append = Appends()
+        self._append, self._said = Appends(), queueing.Said()
         self._write = Writer(writes, self._append.heads.forget)
         self._read: Reads = WriterReads(self._write) if reads is writes else Reader(reads)
         self.people = People(self._read, self._write)
@@ -138,12 +140,15 @@ class SqlStore:
 
     def _queued(self, new: Sequence[NewSend]) -> list[dict[str, object]]:
         now = self._clock.now()
-        return [queueing.queued(send, now) for send in new]
+        rows = [queueing.queued(send, now) for send in new]
+        for row, send in zip(rows, new, strict=True):
+            self._said.put(row["message"], send.message)
+        return rows
 
     async def claim(self, network: str, now: datetime, limit: int = 20) -> Sequence[Owed]:
         """Mark due outbox rows 'sending', commit, and return them: urgent first, one per room."""
         return await self._write.do(
-            claiming.claim, claiming.Claim(network, now, limit, self._holder)
+            claiming.claim, claiming.Claim(network, now, limit, self._holder, self._said)
         )
 
     async def settle(self, key: str, receipt: Receipt, now: datetime) -> None:
@@ -179,6 +184,11 @@ class SqlStore:
     async def beat(self, now: datetime) -> datetime | None:
         """Record that we are alive; return when we last were, None at the very first start."""
         return await self._write.do(_beat, now)
+
+    async def figures(self, now: datetime) -> StoreFigures:
+        """Return what a monitor wants to know."""
+        due = await self.next_wake()
+        return await self._read.do(lambda c: counted.figures(c, now, due))
 
     async def backup(self, to: Path) -> None:
         """Write a consistent copy while running."""

@@ -7,7 +7,7 @@ that platform's front-end; what a kill does at any point is tested by tests/soak
 from __future__ import annotations
 
 import asyncio
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -25,7 +25,7 @@ from bot.reminders import Pump
 from bot.store import SqlStore, open_store
 from core.calls import calls_owed
 from core.cook import Cook
-from core.facts import CallAnswered, CallMade, StepReported
+from core.facts import CallAnswered, CallMade, Entry, StepReported
 from core.model import Sound
 from tests.bot import golden_facts
 from tests.fakes import FakeAlarm, FakeChat, FakeClock
@@ -294,6 +294,36 @@ async def test_18_of_many_due_at_once_the_critical_go_first(rig: Rig) -> None:
     assert sorted(first) == sorted(f"k{n}" for n in range(0, 500, 50))
 
 
+async def test_18_of_many_cooks_due_at_once_each_is_rung_once_and_looked_at_once(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    clock = FakeClock(NOW)
+    store = await open_store(str(tmp_path / "log.db"), clock)
+    event = write_event(tmp_path / "event", NOW)
+    dispatcher = Dispatcher(store, clock, NamesDirectory("fake", COOK))
+    ids = [f"quick-{n}" for n in range(1, 21)]
+    for cook_id in ids:
+        await dispatcher.start(cook_id, read_event(event), dict(read_texts(event)), "ana")
+    looked: list[str] = []
+    read = store.read
+
+    async def counted(stream: str, after: int = 0) -> Sequence[Entry]:
+        looked.append(stream)
+        return await read(stream, after)
+
+    monkeypatch.setattr(store, "read", counted)
+    clock.advance(timedelta(minutes=1))
+    await dispatcher.ring(clock.now())
+    assert sorted(s for s in looked if s.startswith(PREFIX)) == sorted(PREFIX + i for i in ids)
+    for cook_id in ids:
+        facts = [e.fact for e in await read(PREFIX + cook_id)]
+        made = [fact.call.key for fact in facts if isinstance(fact, CallMade)]
+        assert made
+        assert len(made) == len(set(made))
+        assert await store.verify(PREFIX + cook_id) is None
+    await store.close()
+
+
 # ------------------------------------------------------------------ 19 and 20: disk
 
 
@@ -339,6 +369,22 @@ async def test_19_a_call_that_could_not_be_recorded_is_made_when_the_disk_has_ro
     assert made
     assert len(made) == len(set(made))
     assert any(s.message.sound is not Sound.SILENT for s in rig.chat.shown)
+
+
+async def test_19_a_disk_that_fills_while_a_message_is_handled_says_so_and_keeps_the_message(
+    rig: Rig, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    async def full(*_: object, **__: object) -> None:
+        raise StoreError("the disk is full", "Free some space.")
+
+    with monkeypatch.context() as patched:
+        patched.setattr(rig.store, "append", full)
+        with pytest.raises(StoreError, match="the disk is full"):
+            await rig.dispatcher.hear((rig.message(REPORT),), None)
+        with pytest.raises(StoreError, match="the disk is full"):
+            await rig.dispatcher.ring(rig.clock.now())
+    await rig.dispatcher.work()
+    assert await rig.booked(StepReported) == 1
 
 
 async def test_20_every_answered_report_is_there_after_a_cut(rig: Rig) -> None:
