@@ -49,8 +49,18 @@ def after_core(cook: Cook, run: StepRun, now: datetime) -> Outlook | None:
     seen = forecast_of(cook, run, now)
     if seen is None:
         return None
-    lines = [line for line in (seen.note, _look(seen), _pull(seen)) if line is not None]
+    first = _refused_now(cook, run, seen) or seen.note
+    lines = [line for line in (first, _look(seen), _pull(seen)) if line is not None]
+    if seen.doubt == "odd reading":
+        return Outlook((), tuple(lines), _numbers(seen))  # the last good estimate stands
     return Outlook(_expected(run, seen, now), tuple(lines), _numbers(seen))
+
+
+def _refused_now(cook: Cook, run: StepRun, seen: Forecast) -> Line | None:
+    """Return why the reading just given could not be used; older ones were answered then."""
+    cores = cores_of(cook, run)
+    newest = Qty(cores[-1].value, "°C") if cores else None
+    return next((line for line in seen.refused if line.fields.get("value") == newest), None)
 
 
 def after_pit(cook: Cook, station: str, now: datetime) -> Outlook:

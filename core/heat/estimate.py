@@ -21,15 +21,17 @@ from core.heat.card import House, house
 from core.heat.fit import NOISE_K, Posterior, Trial, before, fitted
 from core.heat.learn import counted, taught
 from core.heat.pit import Pit
-from core.heat.prior import Prior, body_of
-from core.heat.readings import APART_K, sort_readings
+from core.heat.prior import Kind, Prior, body_of
+from core.heat.readings import APART_K, Sorted, believable, sort_readings
 from core.heat.rise import CarryOver, blended, usual_rise
 from core.heat.timing import ENOUGH_COOKS
-from core.model import Line, Piece, Qty, Reading, Source, Step, say
+from core.model import Clock, Line, Piece, Qty, Reading, Source, Step, Value, say
 
 Array = NDArray[np.float64]
 
 DOUBT = "pit or probe"
+ODD = "odd reading"
+"""The newest reading cannot be: the last good estimate is kept until another says the same."""
 
 _DOUBT_SDS, _DOUBT_K = 2.0, 5.0
 _FALL_K = 3.0
@@ -55,8 +57,8 @@ class Forecast:
 
     `check_at` is the next look and `expect_c` what should be read there. The pull lies between
     `pull_low` and `pull_high` four times in five; `pull_high` is None where it may take much
-    longer, all three where it can't be forecast. `doubt` is '' or 'pit or probe', `note` the one
-    thing to say about it; `refused` the readings that could not be used.
+    longer, all three where it can't be forecast. `doubt` is '', 'pit or probe' or 'odd reading',
+    `note` the one thing to say about it; `refused` the readings that could not be used.
     """
 
     target_c: float
@@ -167,10 +169,16 @@ class _Case:
             wrap_c=float(wrap),
         )
 
+    def sorted(self, readings: Sequence[Reading], hottest_c: float) -> Sorted:
+        body = self.house.body
+        found = sort_readings(readings, self.start, self.now, hottest_c)
+        turned = self.house.prior.kind is Kind.DIRECT
+        return believable(found, hottest_c, body.half_m, body.k / body.rho_c, turned)
+
     def forecast(self, readings: Sequence[Reading]) -> Forecast:
         trial = self.trial()
         hottest = max(*trial.fire[1], self.pit.set_c)
-        sorted_ = sort_readings(readings, self.start, self.now, hottest)
+        sorted_ = self.sorted(readings, hottest)
         used = sorted_.usable
         times = np.array([(r.at - self.start).total_seconds() for r in used])
         cores = self.house.meant(np.array([r.value for r in used], float))
@@ -181,6 +189,8 @@ class _Case:
         doubt, note = self._doubt(trial, posterior, times, cores)
         if sorted_.apart_k >= APART_K:
             doubt, note = DOUBT, _two_probes(sorted_.apart_k)
+        if sorted_.odd is not None:
+            doubt, note = ODD, _cannot_follow(sorted_.odd, used[-1])
         made = replace(made, refused=sorted_.refused, doubt=doubt)
         if made.pull_at is None and note is None:
             note = self._no_forecast()
@@ -365,6 +375,20 @@ def _not_as_expected(read_c: float, expected_c: float) -> Line:
         expected=Qty(round(expected_c), "°C"),
         read=Qty(read_c, "°C"),
     )
+
+
+def _cannot_follow(odd: Reading, before: Reading) -> Line:
+    """Return what to do about a reading that no core can show after the one before."""
+    fields: dict[str, Value] = {
+        "read": Qty(odd.value, "°C"),
+        "before": Qty(before.value, "°C"),
+        "clock": Clock(before.at),
+    }
+    if odd.value < before.value:
+        return say("{read} after {before} at {clock}: a core on the fire does not fall. Probe the"
+                   " thickest again.", **fields)  # fmt: skip
+    return say("{read} after {before} at {clock}: no core rises so fast. Probe the thickest again.",
+               **fields)  # fmt: skip
 
 
 def _two_probes(apart_k: float) -> Line:

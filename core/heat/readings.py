@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from core.model import Line, Place, Qty, Reading, say
@@ -20,11 +20,13 @@ class Sorted:
     """Usable readings, the oldest first, and one line for each that is not.
 
     `apart_k` is how far two instruments of the last few minutes disagree; the lower is used.
+    `odd` is the newest reading if no core can have come there from the one before.
     """
 
     usable: tuple[Reading, ...]
     refused: tuple[Line, ...] = ()
     apart_k: float = 0.0
+    odd: Reading | None = None
 
 
 def _refusal(reading: Reading, start: datetime, now: datetime, fire_c: float) -> Line | None:
@@ -92,3 +94,52 @@ def _lower_of_pairs(readings: list[Reading]) -> tuple[tuple[Reading, ...], float
             apart = 0.0
             kept.append(reading)
     return tuple(kept), apart
+
+
+_STEADY_K = 3.0
+_QUICK = 3.0  # for a thickness said too large, and edges
+_ROOT = 2.47  # (pi / 2) squared: the slowest mode of a slab whose surface has the fire's heat
+
+
+def believable(
+    found: Sorted, fire_c: float, half_m: float, alpha: float, turned: bool = False
+) -> Sorted:
+    """Return the readings without those a core in a fire cannot show: it never falls, nor jumps.
+
+    Parameters
+    ----------
+    found
+        Sorted readings.
+    fire_c
+        The hottest the fire has been, °C.
+    half_m, alpha
+        Half the thickness, m, and the diffusivity, m²/s: the bound on how fast a core can rise.
+    turned
+        A piece with two unlike faces, whose coldest place moves at a flip.
+
+    Notes
+    -----
+    The newest reading stands alone against what came before and is set aside until another says
+    the same; two that agree outrank what was read before them.
+    """
+    kept: list[Reading] = []
+    odd: Reading | None = None
+    fastest = _QUICK * _ROOT * alpha / half_m**2
+    slack = 2 * _STEADY_K if turned else _STEADY_K
+
+    def follows(first: Reading, then: Reading) -> bool:
+        risen = then.value - first.value
+        seconds = (then.at - first.at).total_seconds()
+        most = fastest * max(fire_c - first.value, 0.0) * seconds
+        return -slack <= risen <= slack + most
+
+    for reading in found.usable:
+        if not kept or follows(kept[-1], reading):
+            kept.append(reading)
+            odd = None
+        elif odd is not None and follows(odd, reading):
+            kept = [*(k for k in kept if follows(k, odd)), odd, reading]
+            odd = None
+        else:
+            odd = reading
+    return replace(found, usable=tuple(kept), odd=odd)

@@ -19,15 +19,16 @@ from functools import cache
 import numpy as np
 from numpy.typing import NDArray
 
+from core.facts import HeatLearned
 from core.heat.card import house
 from core.heat.constant import decay, seconds_to
 from core.heat.course import course
 from core.heat.estimate import Forecast, estimate
-from core.heat.learn import fit_of, learned
+from core.heat.learn import known_of, learned, lesson_of
 from core.heat.march import alike, core_c, march
 from core.heat.mesh import mesh
 from core.heat.pit import Pit
-from core.heat.prior import Kind, Prior
+from core.heat.prior import Kind, Prior, table_prior
 from core.model import Piece, Place, Reading, Size, Step
 from tests.bench.row import Row
 from tests.bench.truth import Cook, cooks
@@ -136,14 +137,16 @@ def _set(kind: str, count: int, seed: int) -> tuple[Cook, ...]:
 
 
 def _learned(kind: str) -> Prior:
-    fits = []
-    for cook in _set(kind, TRAINING, TRAINING_SEED):
+    """Return what a house knows after the training cooks, by the way every house learns."""
+    facts = []
+    for n, cook in enumerate(_set(kind, TRAINING, TRAINING_SEED)):
         step, piece = _card(cook)
         pit, end = _pit(cook, cook.done_s), _at(cook.done_s)
-        fit = fit_of(step, piece, pit, _readings(cook, cook.done_s), ON, end, kind, "bench")
-        if fit is not None:
-            fits.append(fit)
-    return learned(Kind(kind), fits)
+        lesson = lesson_of(step, piece, pit, _readings(cook, cook.done_s), ON, end)
+        if lesson is not None:
+            ids = (f"training-{n}", "bench/1", kind, "bench", "cook", kind)
+            facts.append(HeatLearned(*ids, ON, end, (), lesson.told, lesson.worth))
+    return learned(table_prior(Kind(kind)), known_of(facts))
 
 
 def _guess(cook: Cook, share: float, prior: Prior | None, usual_k: float) -> Guess | None:

@@ -6,7 +6,7 @@ from datetime import timedelta
 import pytest
 
 from core.errors import OutOfRangeError
-from core.heat.estimate import DOUBT, Forecast, estimate
+from core.heat.estimate import DOUBT, ODD, Forecast, estimate
 from core.heat.pit import Pit, back_up
 from core.heat.plateau import cost_of_log, if_fire, if_wrapped, on_plateau
 from core.heat.prior import Kind
@@ -202,9 +202,21 @@ def test_a_reading_heard_twice_counts_once() -> None:
     assert twice.pull_at == once.pull_at
 
 
-def test_a_core_that_runs_backwards_is_doubted() -> None:
-    made = _lamb(core(30.0, at(12, 39)), core(24.0, at(12, 47)), now=39)
-    assert made.doubt == DOUBT
+@pytest.mark.parametrize(("value", "word"), [(24.0, "fall"), (60.0, "fast")])
+def test_a_core_that_falls_or_jumps_is_told_and_the_last_estimate_kept(
+    value: float, word: str
+) -> None:
+    good = core(30.0, at(12, 39))
+    made = _lamb(good, core(value, at(12, 47)), now=39)
+    assert made.doubt == ODD
+    assert word in _said(made)
+    assert made.pull_at == _lamb(good, now=39).pull_at
+
+
+def test_two_readings_that_agree_outrank_what_was_read_before_them() -> None:
+    made = _lamb(core(40.0, at(12, 39)), core(31.0, at(12, 45)), core(32.5, at(12, 48)), now=40)
+    assert made.doubt != ODD
+    assert made.readings == 2
 
 
 def test_a_reading_of_the_pit_is_not_taken_for_the_core() -> None:
