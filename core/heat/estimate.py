@@ -21,7 +21,7 @@ from core.heat.card import House, house
 from core.heat.fit import NOISE_K, Posterior, Trial, before, fitted
 from core.heat.learn import counted, taught
 from core.heat.pit import Pit
-from core.heat.prior import Kind, Prior, body_of
+from core.heat.prior import Prior, body_of
 from core.heat.readings import APART_K, Sorted, believable, sort_readings
 from core.heat.rise import CarryOver, blended, usual_rise
 from core.heat.timing import ENOUGH_COOKS
@@ -170,10 +170,8 @@ class _Case:
         )
 
     def sorted(self, readings: Sequence[Reading], hottest_c: float) -> Sorted:
-        body = self.house.body
         found = sort_readings(readings, self.start, self.now, hottest_c)
-        turned = self.house.prior.kind is Kind.DIRECT
-        return believable(found, hottest_c, body.half_m, body.k / body.rho_c, turned)
+        return believable(found, hottest_c, self.house.body, self.house.prior.kind)
 
     def forecast(self, readings: Sequence[Reading]) -> Forecast:
         trial = self.trial()

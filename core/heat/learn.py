@@ -71,7 +71,7 @@ def lesson_of(
     turns = tuple(60 * t for t in step.turns_min)
     body = known.body
     sorted_ = sort_readings(readings, start, end, hottest)
-    usable = believable(sorted_, hottest, body.half_m, body.k / body.rho_c, bool(turns)).usable
+    usable = believable(sorted_, hottest, body, pit.kind).usable
     if not usable:
         return None
     trial = Trial(body, known.prior, pit.fire(start), pit.legs(start), turns, boils_c=pit.boils_c)

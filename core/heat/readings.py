@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+from math import exp
 
+from core.heat.prior import Body, Kind, table_prior
 from core.model import Line, Place, Qty, Reading, say
 
 _COLDEST_C = -30.0
@@ -97,13 +99,29 @@ def _lower_of_pairs(readings: list[Reading]) -> tuple[tuple[Reading, ...], float
 
 
 _STEADY_K = 3.0
-_QUICK = 3.0  # for a thickness said too large, and edges
+_QUICK = 1.5  # for a thickness said too large
+_HARD = 1.8  # a fire two standard deviations harder than usual
 _ROOT = 2.47  # (pi / 2) squared: the slowest mode of a slab whose surface has the fire's heat
 
 
-def believable(
-    found: Sorted, fire_c: float, half_m: float, alpha: float, turned: bool = False
-) -> Sorted:
+def most_per_s(body: Body, kind: Kind) -> float:
+    """Return how fast a core can close the gap to its fire at most, a share of it per second.
+
+    Examples
+    --------
+    >>> from core.heat.prior import body_of
+    >>> from core.model import Piece
+    >>> steak = body_of(Piece(thickness_cm=2.5), table_prior(Kind.SMOKER), 5.0)
+    >>> round(60 * most_per_s(steak, Kind.SMOKER), 3)
+    0.056
+    """
+    films = table_prior(kind).mean[1:3]
+    film = _HARD * exp(max(films))
+    resist = 1 / film + body.half_m / (_ROOT * body.k)
+    return _QUICK * (1 + body.beta) / (body.rho_c * body.half_m * resist)
+
+
+def believable(found: Sorted, fire_c: float, body: Body, kind: Kind) -> Sorted:
     """Return the readings without those a core in a fire cannot show: it never falls, nor jumps.
 
     Parameters
@@ -112,10 +130,9 @@ def believable(
         Sorted readings.
     fire_c
         The hottest the fire has been, °C.
-    half_m, alpha
-        Half the thickness, m, and the diffusivity, m²/s: the bound on how fast a core can rise.
-    turned
-        A piece with two unlike faces, whose coldest place moves at a flip.
+    body, kind
+        The piece and its class of cook, which bound how fast its core can rise. Where a piece is
+        turned its coldest place moves, and so may what is read.
 
     Notes
     -----
@@ -124,8 +141,8 @@ def believable(
     """
     kept: list[Reading] = []
     odd: Reading | None = None
-    fastest = _QUICK * _ROOT * alpha / half_m**2
-    slack = 2 * _STEADY_K if turned else _STEADY_K
+    fastest = most_per_s(body, kind)
+    slack = 2 * _STEADY_K if kind is Kind.DIRECT else _STEADY_K
 
     def follows(first: Reading, then: Reading) -> bool:
         risen = then.value - first.value
