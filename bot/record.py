@@ -10,6 +10,7 @@ from core.cook.learning import shown
 from core.cook.names import job_name
 from core.cook.safety.record import told as safety_told
 from core.cook.service.log import logged
+from core.cook.slips.record import slip_told
 from core.cook.state import items
 from core.facts import (
     CallAnswered,
@@ -40,6 +41,7 @@ from core.facts import (
     Retimed,
     SafetyFact,
     ServiceFact,
+    SlipFact,
     StepReported,
     Surface,
     SurfaceReported,
@@ -95,6 +97,8 @@ def what_of(entry: Entry, cook: Cook) -> Line:
         return safety_told(entry.fact, cook)
     if isinstance(entry.fact, HouseFact | HeatFact):
         return learned_line(entry.fact, cook)
+    if isinstance(entry.fact, SlipFact):
+        return slip_told(entry.fact, cook)
     if isinstance(entry.fact, ServiceFact):
         return logged(entry.fact, cook)
     match entry.fact:

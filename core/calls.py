@@ -17,6 +17,7 @@ from core.cook.cooling import moments
 from core.cook.names import thing_of, verb_of
 from core.cook.service.owed import service_calls
 from core.cook.service.silence import quieted
+from core.cook.slips.owed import slip_calls, waits
 from core.cook.state import items
 from core.model import (
     Call,
@@ -50,7 +51,7 @@ def calls_owed(cook: Cook) -> tuple[Call, ...]:
     """Return every call still to be made, by time then key."""
     if cook.plan is None or cook.cards is None or cook.closed:
         return ()
-    wanted = tuple(quieted(cook, call) for call in _wanted(cook))
+    wanted = tuple(quieted(cook, c) for c in _wanted(cook) if not waits(cook, c))
     owed = [call for call in (_again(cook, w) for w in wanted) if call is not None]
     owed += _climbs(cook, _moved_keys(cook, wanted))
     return tuple(sorted(owed, key=lambda c: (c.at, -c.sound, c.key)))
@@ -84,6 +85,7 @@ def _wanted(cook: Cook) -> Iterator[Call]:
         yield from _limit(cook, task)
     yield from _cooling(cook)
     yield from service_calls(cook)
+    yield from slip_calls(cook)
 
 
 def _cooling(cook: Cook) -> Iterator[Call]:

@@ -47,12 +47,14 @@ from core.facts import (
     SetPortion,
     SetTimer,
     ShareTimer,
+    SlipWish,
     StartCook,
     StopTimer,
     TickLoaded,
     Undo,
     Wish,
 )
+from core.facts.slips import AskCure, DropPieces, Part, SpeechFirst, TakeOption
 from core.model import Cards, Lead, Person, Role
 
 
@@ -125,6 +127,8 @@ def action_of(wish: Wish) -> Action | None:
     """Return the row a wish falls under; None for what everybody may do."""
     if isinstance(wish, SafetyWish):
         return safety_action(wish)
+    if isinstance(wish, SlipWish):
+        return slip_action(wish)
     if isinstance(wish, ServiceWish):
         return service_action(wish)
     match wish:
@@ -142,6 +146,29 @@ def action_of(wish: Wish) -> Action | None:
             return None
         case _:
             assert_never(wish)
+
+
+PARTS: Mapping[Part, Action] = {
+    Part.PROMISE: Action.PROMISE,
+    Part.FIRE: Action.FIRE,
+    Part.SALADS: Action.SALADS,
+    Part.PACE: Action.PACE,
+}
+
+
+def slip_action(wish: SlipWish) -> Action | None:
+    """Return the row a slip falls under: anybody reports one, the tap is of whose part it is."""
+    match wish:
+        case TakeOption(part=part):
+            return PARTS[part]
+        case SpeechFirst():
+            return Action.PROMISE
+        case DropPieces():
+            return Action.STOP
+        case AskCure():
+            return None
+        case _:
+            return Action.REPORT
 
 
 def safety_action(wish: SafetyWish) -> Action | None:
@@ -195,8 +222,9 @@ def check_right(cook: Cook, wish: Wish, by: str) -> None:
     right = RIGHTS[action][column_of(person)]
     if action is Action.ALLERGENS and person is not None and Lead.ALLERGY in person.leads:
         return  # the chef's sheet is the allergy person's too
-    asks = right is Right.ASK and isinstance(wish, ChangeHeads | MovePlates)
-    decides = isinstance(wish, RestartService)  # a report is not enough to let plates go again
+    asks = right is Right.ASK and isinstance(wish, ChangeHeads | MovePlates | SpeechFirst)
+    # a report is not enough to let plates go again, or to choose what is done
+    decides = isinstance(wish, RestartService | TakeOption)
     if right is Right.YES or (right is Right.REPORT and not decides) or asks:
         return
     raise NotAllowedError(action.value, whom_to_ask(cards, action))

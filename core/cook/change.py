@@ -7,12 +7,22 @@ stale; if it has become another than the one shown, it is asked again.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import datetime, timedelta
 
 from core.cook.decision import Dated, Decision, Notice, booked
 from core.cook.names import job_name, listed
 from core.cook.plans import with_hazards
 from core.cook.slips.force import basis
+from core.cook.slips.heads import (
+    can_split,
+    crew_lines,
+    hands_notices,
+    heads_lines,
+    split_of,
+    with_split,
+)
+from core.cook.slips.telling import hold_line
 from core.cook.state import Cook, Phase
 from core.cook.subjects import Item, candidates, in_order, key_of, plan_of
 from core.errors import CannotPlanError, NotAllowedError, OutOfRangeError
@@ -29,6 +39,7 @@ from core.facts import (
     QuestionAsked,
     RunLate,
 )
+from core.facts.slips import AskCure
 from core.model import Answer, Clock, Label, Line, Number, Plan, Qty, Sound, say
 from core.planner import replan
 
@@ -81,12 +92,13 @@ def heads_asked(cook: Cook, wish: ChangeHeads, by: str, at: datetime, now: datet
         raise OutOfRangeError("heads", wish.heads, f"1 to {MAX_HEADS}")
     if cook.plates_at is None:
         raise CannotPlanError("nothing is cooking yet")
-    if wish.heads == cook.heads:
+    if wish.heads == cook.heads and not wish.split:
         return Decision(
             answer=Answer((say("{n} already. Nothing changes.", n=_people(cook.heads)),))
         )
     why = say("{was} → {now}", was=Qty(cook.heads, "", 0), now=_people(wish.heads))
-    return asked(cook, wish.heads, cook.plates_at, why, by, at, now)
+    split = split_of(cook, wish.heads, wish.split, more=wish.more) if wish.split else None
+    return asked(cook, wish.heads, cook.plates_at, why, by, at, now, split=split)
 
 
 def plates_asked(cook: Cook, wish: MovePlates, by: str, at: datetime, now: datetime) -> Decision:
@@ -150,20 +162,27 @@ def asked(
     at: datetime,
     now: datetime,
     first: tuple[Dated, ...] = (),
+    split: Mapping[str, int] | None = None,
 ) -> Decision:
     """Return the question to the chef with its consequences; whoever asked hears that it went."""
     cards = cook.cards
     chef = cards.chef if cards else None
     if cards is None or chef is None:
         raise NotAllowedError("the promise", "a chef: none is on this crew")
-    new = remade(cook, heads, plates_at, now)
+    supposed = with_split(cook, heads, split)
+    new = remade(supposed, heads, plates_at, now)
     lines = (say("{why}: {plates}", why=why, plates=promise(new)), *costs(cook, new, now))[:4]
-    wish = Apply(heads, plates_at, why, outcome(new))
-    choices = (Choice(say("apply"), wish), Choice(say("leave it")))
+    numbers: tuple[Number, ...] = ()
+    if heads != cook.heads or split is not None:
+        lines, numbers = heads_lines(cook, supposed, new, lines[0])
+    wish = Apply(heads, plates_at, why, outcome(new), split)
+    choices: tuple[Choice, ...] = (Choice(say("apply"), wish), Choice(say("leave it")))
+    if numbers and split is None and can_split(cook):
+        choices = (choices[0], Choice(say("other split"), AskCure("split")), choices[1])
     question = QuestionAsked(f"change/{cook.seq}", (chef.id,), lines, choices, Sound.ONCE)
     facts = (*first, *struck(cook, at), Dated(at, question))
     if by == chef.id:
-        return Decision(facts, _put(lines, new))
+        return Decision(facts, _put(lines, new, choices, numbers))
     told = Notice(
         question.key, (chef.id,), lines, Sound.ONCE, tuple(c.line for c in choices), "call"
     )
@@ -180,16 +199,19 @@ def struck(cook: Cook, at: datetime) -> tuple[Dated, ...]:
     )
 
 
-def _put(lines: tuple[Line, ...], new: Plan) -> Answer:
+def _put(
+    lines: tuple[Line, ...], new: Plan, choices: tuple[Choice, ...], table: tuple[Number, ...]
+) -> Answer:
     plates = new.plates_at.isoformat()
     return Answer(
         lines,
         question=say("Apply it?"),
-        choices=(say("apply"), say("leave it")),
+        choices=tuple(choice.line for choice in choices),
         numbers=(
             Number("heads", new.heads, "count"),
             Number("plates_at", plates, "time"),
             Number("late", lateness_min(new), "min"),
+            *table,
         ),
     )
 
@@ -254,12 +276,13 @@ def applied(cook: Cook, wish: Apply, by: str, at: datetime, now: datetime) -> De
     """Adopt the plan for a change that was tapped, or ask again if it has become another."""
     if cook.plates_at is None:
         raise CannotPlanError("nothing is cooking yet")
-    new = remade(cook, wish.heads, wish.plates_at, now)
+    supposed = with_split(cook, wish.heads, wish.split)
+    new = remade(supposed, wish.heads, wish.plates_at, now)
     if wish.shown and outcome(new) != wish.shown:
-        return asked(cook, wish.heads, wish.plates_at, wish.reason, by, at, now)
+        return asked(cook, wish.heads, wish.plates_at, wish.reason, by, at, now, split=wish.split)
     facts: list[Dated] = [*struck(cook, at)]
-    if wish.heads != cook.heads:
-        facts.append(Dated(at, HeadsChanged(wish.heads, cook.heads)))
+    if wish.heads != cook.heads or wish.split is not None:
+        facts.append(Dated(at, HeadsChanged(wish.heads, cook.heads, wish.split)))
     if wish.plates_at != cook.plates_at:
         facts.append(Dated(at, PlatesMoved(wish.plates_at, cook.plates_at)))
     facts.append(Dated(at, PlanAdopted(new, cook.seq, wish.reason)))
@@ -270,15 +293,17 @@ def applied(cook: Cook, wish: Apply, by: str, at: datetime, now: datetime) -> De
         why=wish.reason,
         plates=Clock(wish.plates_at),
     )
+    crew = [line, *crew_lines(cook, supposed, new), hold_line(cook, new)]
     told = Notice(
-        f"plan/{new.letter}",
+        f"plan/{new.letter}/{cook.seq}",
         ("room",),
-        (line,),
+        tuple(x for x in crew if x is not None),
         Sound.ONCE,
         picture=f"plan-{new.letter}.png",
         letter=new.letter,
     )
-    return Decision(tuple(facts), Answer((line,)), (told,))
+    hands = hands_notices(cook, supposed, new, by)
+    return Decision(tuple(facts), Answer((line,)), (told, *hands))
 
 
 def _people(n: int) -> Qty:

@@ -14,9 +14,10 @@ from core.cook.people import person_added
 from core.cook.plans import planned, retimed_line, used_cards
 from core.cook.readings import reading_given
 from core.cook.reports import snoozed, step_reported
-from core.cook.service.decided import decided
 from core.cook.safety.alarms import alarm_raised
 from core.cook.safety.decided import safety_decided
+from core.cook.service.decided import decided
+from core.cook.slips.decided import slip_decided
 from core.cook.state import Cook, Made
 from core.cook.taps import (
     call_taken,
@@ -51,6 +52,7 @@ from core.facts import (
     RunLate,
     SafetyWish,
     ServiceWish,
+    SlipWish,
     StartCook,
     TickLoaded,
     Undo,
@@ -98,6 +100,8 @@ def _on_the_day(cook: Cook, wish: Wish, by: str, at: datetime, now: datetime) ->
         return around_reported(cook, wish, by, at, now)
     if isinstance(wish, SafetyWish):
         return safety_decided(cook, wish, by, at, now)
+    if isinstance(wish, SlipWish):
+        return slip_decided(cook, wish, by, at, now)
     if isinstance(wish, ServiceWish):
         return decided(cook, wish, by, at, now)
     match wish:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from core.model import Cards, Label, Line, StepRun, Task, say
+from core.model import Cards, Label, Line, StepRun, Task, Who, say
 
 VERBS: Mapping[str, Line] = {
     "brine": say("BRINE IN"),
@@ -90,7 +90,7 @@ def job_name(item: StepRun | Task, cards: Cards | None) -> Line:
     return Line("{verb} {thing}", {"verb": verb_of(item.do), "thing": thing})
 
 
-def listed(parts: Sequence[Line | Label], most: int = 4) -> Line:
+def listed(parts: Sequence[Line | Label | Who], most: int = 4) -> Line:
     """Return a few things with commas between them, and three dots for the rest."""
     shown = [f"part{n}" for n in range(min(len(parts), most))]
     text = ", ".join(f"{{{name}}}" for name in shown) + (", …" if len(parts) > most else "")

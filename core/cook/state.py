@@ -11,9 +11,9 @@ from typing import assert_never
 
 from core.cook.heat_book import HeatBook, heat_booked
 from core.cook.house_book import HouseBook, house_booked
-from core.cook.slips.book import SlipsBook, booked_slip, settled
 from core.cook.safety.book import SafetyBook, safety_booked
 from core.cook.service.book import ServiceBook, serviced
+from core.cook.slips.book import SlipsBook, booked_slip, settled
 from core.facts import (
     CallAnswered,
     CallMade,
@@ -36,8 +36,8 @@ from core.facts import (
     Report,
     Retimed,
     SafetyFact,
-    SlipFact,
     ServiceFact,
+    SlipFact,
     StepReported,
     Undone,
     VerdictGiven,
@@ -120,7 +120,7 @@ class Cook:
     closed: bool = False
     service: ServiceBook = ServiceBook()
     safety: SafetyBook = field(default_factory=SafetyBook)
-    slips: SlipsBook = SlipsBook()
+    slips: SlipsBook = field(default_factory=SlipsBook)
     heat: HeatBook = field(default_factory=HeatBook)
     house: HouseBook = field(default_factory=HouseBook)
 
@@ -139,8 +139,13 @@ class Cook:
 
     def open_questions(self, person: str) -> tuple[Open, ...]:
         """Return the open questions to a person, oldest first."""
-        mine = [q for q in self.questions.values() if person in q.question.to]
+        mine = [q for q in self.questions.values() if self._asks(q, person)]
         return tuple(sorted((q for q in mine if q.answered is None), key=lambda q: q.seq))
+
+    def _asks(self, open_: Open, person: str) -> bool:
+        """Say whether a question is to a person, or was handed to them for a silent chef."""
+        handed = self.calls.get(f"silent/{open_.question.key}")
+        return person in open_.question.to or (handed is not None and person in handed.call.to)
 
 
 def progress(cook: Cook, now: datetime) -> Progress:
@@ -201,11 +206,9 @@ def _booked(cook: Cook, entry: Entry) -> Cook:
             return cook
         case PlanAdopted(plan=plan):
             slips = settled(cook.slips)
-            return replace(
-                cook, plan=plan, heads=plan.heads, plates_at=plan.plates_at, slips=slips
-            )
-        case HeadsChanged(heads=heads):
-            return replace(cook, heads=heads)
+            return replace(cook, plan=plan, heads=plan.heads, plates_at=plan.plates_at, slips=slips)
+        case HeadsChanged(heads=heads, split=split):
+            return replace(cook, heads=heads, slips=replace(cook.slips, split=split))
         case PlatesMoved(at=at):
             return replace(cook, plates_at=at)
         case StepReported() as fact:

@@ -38,9 +38,11 @@ class StartCook:
 
 @dataclass(frozen=True, slots=True)
 class ChangeHeads:
-    """Feed this many."""
+    """Feed this many; `split` by what they eat ('vegetarian': 2), `more` where it is on top."""
 
     heads: int
+    split: Mapping[str, int] | None = None
+    more: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,13 +88,15 @@ class Apply:
     """Adopt a new plan for these heads and plates; what a tap on 'apply' stands for.
 
     The plan itself is made at the tap, from the state of that moment, so it is never stale;
-    `shown` is the outcome the person was shown, and a different one is asked again.
+    `shown` is the outcome the person was shown, and a different one is asked again. `split` is who
+    eats what by dish, where it was told.
     """
 
     heads: int
     plates_at: datetime
     reason: Line
     shown: str = ""
+    split: Mapping[str, int] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,10 +176,11 @@ class PlanAdopted:
 
 @dataclass(frozen=True, slots=True)
 class HeadsChanged:
-    """So many are fed now."""
+    """So many are fed now; `split` by dish, where it was told who eats what."""
 
     heads: int
     was: int
+    split: Mapping[str, int] | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -107,7 +107,7 @@ class PersonIn:
 
 
 @dataclass(frozen=True, slots=True)
-class Dropped:
+class DropPieces:
     """So many pieces are lost; `named` a load or a dish, '' when only the number was said."""
 
     count: int
@@ -132,15 +132,7 @@ class GoodsOff:
 
 
 @dataclass(frozen=True, slots=True)
-class Swap:
-    """Something is to be used in place of an ingredient."""
-
-    was: str
-    use: str
-
-
-@dataclass(frozen=True, slots=True)
-class Frozen:
+class FoundFrozen:
     """Meat that should be on its way is still frozen; `on_at` when it was to go on."""
 
     named: str = ""
@@ -148,7 +140,7 @@ class Frozen:
 
 
 @dataclass(frozen=True, slots=True)
-class Remedy:
+class AskCure:
     """A trouble with a known cure and nothing to re-plan: 'smoke' on the guests, a split sauce."""
 
     trouble: str
@@ -183,12 +175,11 @@ SlipWish = (
     | SupplyOut
     | PersonOut
     | PersonIn
-    | Dropped
+    | DropPieces
     | LotMissed
     | GoodsOff
-    | Swap
-    | Frozen
-    | Remedy
+    | FoundFrozen
+    | AskCure
     | SpeechFirst
     | TakeOption
 )

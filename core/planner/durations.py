@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import inf
 
-from core.model import FIRES, Cards, Per, Station, StationKind, Step, Weather
+from core.model import FIRES, Cards, Per, Rain, Station, StationKind, Step, Weather
 from core.planner.jobs import up
 
 WINDY_KMH = 20.0
@@ -17,6 +17,9 @@ WIND_LONGER = 1.20
 COLD_C = 10.0
 COLD_LONGER = 1.12
 """Below 10 °C air an outdoor fire step takes 10 to 15 % longer; common practice."""
+
+RAIN_LONGER = 1.15
+"""Heavy rain on the lid costs so much more; common practice."""
 
 _LIDDED = frozenset({StationKind.SMOKER, StationKind.OVEN})  # a sear is over before wind tells
 
@@ -78,7 +81,10 @@ def step_length(step: Step, count: int, hands: int, weather: Weather | None, fir
 
 
 def _weathered(step: Step, ideal: float, weather: Weather) -> float:
-    """Add what wind and cold cost; a measured `in_wind` already holds both."""
+    """Add what wind, cold and rain cost; a measured `in_wind` already holds wind and cold."""
+    if weather.rain is Rain.HEAVY and step.until_core_c is not None:
+        ideal = _weathered(step, ideal, replace(weather, rain=Rain.NONE))
+        return ideal * RAIN_LONGER
     windy = weather.wind_kmh is not None and weather.wind_kmh >= WINDY_KMH
     if windy and step.in_wind_min is not None:
         return step.in_wind_min

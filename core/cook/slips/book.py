@@ -25,7 +25,6 @@ from core.facts.slips import (
     Why,
 )
 
-
 V = TypeVar("V")
 
 

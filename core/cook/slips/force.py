@@ -10,7 +10,17 @@ from core.cook.slips.book import SlipsBook
 from core.cook.state import Cook, Phase, progress
 from core.errors import CannotPlanError
 from core.facts.slips import StationLent, WeatherSet
-from core.model import Cards, Event, Moment, Person, Progress, Service, Station, StationKind, Weather
+from core.model import (
+    Cards,
+    Event,
+    Moment,
+    Person,
+    Progress,
+    Service,
+    Station,
+    StationKind,
+    Weather,
+)
 
 SEARS = StationKind.GRILL
 

@@ -1,0 +1,210 @@
+"""The question about a slip, the tap that settles it, and who must hear of it.
+
+The chef is asked; a lead whose part it is may tap as well. Nobody answered for ten minutes and
+something expires: then the lead of that part is handed the question, and the plan notes it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from datetime import datetime, timedelta
+
+from core.cook.change import costs, outcome, promise, struck
+from core.cook.decision import Dated, Decision, Notice
+from core.cook.plans import with_hazards
+from core.cook.slips.offered import Offer, offers
+from core.cook.slips.telling import told
+from core.cook.state import Cook
+from core.cook.subjects import plan_of
+from core.errors import CannotPlanError
+from core.facts import Choice, PlanAdopted, PlatesMoved, QuestionAsked
+from core.facts.slips import Part, TakeOption
+from core.model import (
+    Answer,
+    Call,
+    Cards,
+    Clock,
+    Label,
+    Lead,
+    Line,
+    Number,
+    Person,
+    Qty,
+    Sound,
+    Who,
+    say,
+)
+
+SILENT_MIN = 10.0
+LEAD_OF: Mapping[Part, Lead] = {
+    Part.FIRE: Lead.PIT,
+    Part.SALADS: Lead.COLD,
+    Part.PACE: Lead.FRONT,
+}
+LINES = 4
+
+
+def may_take(cards: Cards, person: str, part: Part) -> bool:
+    """Say whether a choice is this person's to take: the chef's, or the lead's of that part."""
+    someone = cards.person(person)
+    if someone is None:
+        return False
+    lead = LEAD_OF.get(part)
+    chef = cards.chef
+    return (chef is not None and someone.id == chef.id) or (lead in someone.leads)
+
+
+def asked(
+    cook: Cook,
+    first: tuple[Line, ...],
+    facts: tuple[Dated, ...],
+    found: tuple[Offer, ...],
+    by: str,
+    at: datetime,
+    *,
+    notices: tuple[Notice, ...] = (),
+    numbers: tuple[Number, ...] = (),
+) -> Decision:
+    """Return the question with its consequences; `cook` is the one after the facts.
+
+    Who reported hears what it means; the choices go to whoever may take them.
+    """
+    cards = cook.cards
+    chef = cards.chef if cards else None
+    if cards is None or chef is None or not found:
+        return Decision(facts, Answer(first[:LINES], numbers=numbers), notices)
+    picks = tuple(Choice(choice_line(offer, alone=len(found) == 1), take(offer)) for offer in found)
+    picks = (*picks, Choice(say("leave it"))) if len(picks) < LINES else picks
+    to = _to(cards, chef, found, by)
+    question = QuestionAsked(f"change/{cook.seq}", to, first[:LINES], picks, Sound.ONCE)
+    facts = (*facts, *struck(cook, at), Dated(at, question))
+    words = tuple(pick.line for pick in picks)
+    others = tuple(p for p in to if p != by)
+    if others:
+        told_them = Notice(question.key, others, first[:LINES], Sound.ONCE, words, "call")
+        notices = (*notices, told_them)
+    if by in to:
+        answer = Answer(first[:LINES], numbers=numbers, question=say("Which?"), choices=words)
+        return Decision(facts, answer, notices)
+    last = say("{chef} is asked.", chef=Who(chef.id))
+    return Decision(facts, Answer((*first[: LINES - 1], last), numbers=numbers), notices)
+
+
+def take(offer: Offer) -> TakeOption:
+    """Return the wish a tap on an offer stands for."""
+    return TakeOption(offer.key, offer.part, shown_of(offer))
+
+
+def shown_of(offer: Offer) -> str:
+    """Return what a person would have to be asked again about, if it changed."""
+    return outcome(offer.plan)
+
+
+def _to(cards: Cards, chef: Person, found: tuple[Offer, ...], by: str) -> tuple[str, ...]:
+    all_theirs = all(may_take(cards, by, offer.part) for offer in found)
+    return tuple(dict.fromkeys((chef.id, by))) if all_theirs else (chef.id,)
+
+
+def choice_line(offer: Offer, *, alone: bool) -> Line:
+    """Return a choice with its effect on plates."""
+    if alone:
+        return offer.text
+    return say("{what}: {plates}", what=offer.text, plates=promise(offer.plan))
+
+
+def consequence(offer: Offer, cook: Cook) -> Line:
+    """Return what it does to plates if nothing else is done: the first line of every answer."""
+    plan = plan_of(cook)
+    if offer.late_min <= 0.75:
+        spare = max(min((load.slack_min for load in offer.plan.loads), default=0.0), 0.0)
+        return say("plates {clock} hold, {slack} in hand", clock=Clock(plan.plates_at),
+                   slack=Qty(spare, "min", 0))  # fmt: skip
+    worst = min(offer.plan.loads, key=lambda load: load.slack_min)
+    return say("plates {clock} NOT held: {load} {late} late", clock=Clock(plan.plates_at),
+               load=Label(worst.name), late=Qty(offer.late_min, "min", 0))  # fmt: skip
+
+
+def what_moves(cook: Cook, offer: Offer, now: datetime) -> tuple[Line, ...]:
+    """Return one line each of what slides, what moves with plates, what does not move."""
+    return tuple(costs(cook, offer.plan, now))
+
+
+def taken(cook: Cook, wish: TakeOption, by: str, at: datetime, now: datetime) -> Decision:
+    """Adopt what was tapped, made again from this moment; ask again if it has become another."""
+    from core.cook.slips.people import cover_named
+
+    found = offers(cook, now) if not wish.option.startswith("cover/") else ()
+    offer = next((o for o in found if o.key == wish.option), None)
+    if wish.option.startswith("cover/"):
+        offer = cover_named(cook, wish.option, now)
+    if offer is None:
+        if not found:
+            raise CannotPlanError("that choice is gone")
+        return asked(cook, _again(cook, found, now), (), found, by, at)
+    if wish.shown and shown_of(offer) != wish.shown:
+        return asked(cook, _again(cook, (offer,), now), (), found or (offer,), by, at)
+    return adopted(cook, offer, by, at, now)
+
+
+def _again(cook: Cook, found: tuple[Offer, ...], now: datetime) -> tuple[Line, ...]:
+    first = say("It has changed since: {plates}.", plates=promise(found[0].plan))
+    return (first, *what_moves(cook, found[0], now))[:LINES]
+
+
+def adopted(cook: Cook, offer: Offer, by: str, at: datetime, now: datetime) -> Decision:
+    """Book an offer: its facts, the new plan, and the word to exactly those it concerns."""
+    plan = plan_of(cook)
+    cards = cook.cards
+    assert cards is not None
+    new = with_hazards(cards, offer.plan)
+    why = _reason(cook, offer, by)
+    facts = [*struck(cook, at), *(Dated(at, fact) for fact in offer.facts)]
+    if new.plates_at != plan.plates_at:
+        facts.append(Dated(at, PlatesMoved(new.plates_at, plan.plates_at)))
+    facts.append(Dated(at, PlanAdopted(new, cook.seq, why)))
+    line = say("PLAN {letter} {clock}: {why}. Plates {plates}.", letter=Label(new.letter),
+               clock=Clock(now), why=why, plates=Clock(new.plates_at))  # fmt: skip
+    all_move = new.plates_at != plan.plates_at
+    room = Notice(
+        f"plan/{new.letter}/{cook.seq}",
+        ("room",),
+        (line,),
+        Sound.ONCE if all_move else Sound.SILENT,
+        picture=f"plan-{new.letter}.png",
+        letter=new.letter,
+    )
+    each = told(cook, new, by, now, moving=offer.facts)
+    return Decision(tuple(facts), Answer((line,)), (*each, room))
+
+
+def _reason(cook: Cook, offer: Offer, by: str) -> Line:
+    """Return why the plan changes; that the chef was silent, where a lead acted."""
+    someone = cook.cards.person(by) if cook.cards else None
+    chef = cook.cards.chef if cook.cards else None
+    handed = any(key.startswith("silent/change/") for key in cook.calls)
+    if someone is None or chef is None or someone.id == chef.id or not handed:
+        return offer.text
+    return say("{what} ({who}, chef silent)", what=offer.text, who=Who(someone.id))
+
+
+def silent_calls(cook: Cook) -> Iterator[Call]:
+    """Yield the handing over of a question nobody answered to the lead whose part it is."""
+    cards = cook.cards
+    if cards is None:
+        return
+    for open_ in cook.questions.values():
+        question = open_.question
+        if open_.answered is not None or not question.key.startswith("change/"):
+            continue
+        parts = [c.wish.part for c in question.choices if isinstance(c.wish, TakeOption)]
+        leads = [cards.leading(LEAD_OF[part]) for part in parts if part in LEAD_OF]
+        to = tuple(dict.fromkeys(p.id for p in leads if p is not None and p.id not in question.to))
+        if not to or f"silent/{question.key}" in cook.calls:
+            continue
+        due = open_.asked + timedelta(minutes=SILENT_MIN)
+        lines = question.lines
+        line = say("Chef silent {minutes}. Yours now: {what}", minutes=Qty(SILENT_MIN, "min", 0),
+                   what=lines[0] if lines else Label(""))  # fmt: skip
+        words = tuple(choice.line for choice in question.choices)
+        yield Call(f"silent/{question.key}", due, to, line, Sound.ONCE, "silent", question.key,
+                   choices=words)  # fmt: skip

@@ -1,0 +1,186 @@
+"""What can be done about what went wrong: each thing to do with its whole plan.
+
+Everything is computed from the cook as it stands, so the same offers come out again at the tap.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from math import ceil
+
+from core.cook.change import next_letter
+from core.cook.decision import Dated, booked
+from core.cook.names import dish_name, listed, thing_of
+from core.cook.slips.force import basis
+from core.cook.slips.leaving import moves_off
+from core.cook.state import Cook, Phase
+from core.cook.subjects import plan_of
+from core.errors import CannotPlanError
+from core.facts.slips import LoadMoving, Part, ServedApart, SlipFact, StationLent
+from core.model import Clock, Label, Line, Plan, Station, StationKind, Value, say
+from core.planner import options, replan
+from core.planner.options import lateness
+
+MOST = 3
+HOTTER_MIN = 10.0
+"""A pit that is hot already takes so long to searing heat; common practice."""
+
+NEVER_MIN = 0.75
+BOT = "bot"
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """One thing to do: its key, whose part it is, its words, its plan, what is booked with it."""
+
+    key: str
+    part: Part
+    text: Line
+    plan: Plan
+    late_min: float
+    facts: tuple[SlipFact, ...] = ()
+
+
+def offers(cook: Cook, now: datetime) -> tuple[Offer, ...]:
+    """Return up to three things that can be done now, the least late first.
+
+    One alone, the plan as it then is, where nothing is late. What helps nothing is left out.
+    """
+    leave = moves_off(cook, now)
+    found = list(_plain(cook, leave, now))
+    keep = next(o for o in found if o.key == "keep")
+    if keep.late_min <= NEVER_MIN:
+        return (keep,)
+    for lent in _lends(cook, keep.plan, now):
+        found.extend(_with(cook, (*leave, lent), f"lend/{lent.station}", now))
+    found.extend(_apart(cook, leave, keep, now))
+    both = [o for o in found if o.key.startswith("lend/")]
+    for offer in both[:1]:
+        found.extend(_apart(cook, offer.facts, offer, now))
+    better = [o for o in found if o.late_min < keep.late_min - NEVER_MIN]
+    ranked = sorted(better, key=lambda o: (o.late_min > NEVER_MIN, _rank(o), o.late_min, o.key))
+    return tuple(ranked[:MOST]) or (keep,)
+
+
+def carried_on(cook: Cook, now: datetime) -> Offer:
+    """Return what happens if nobody does anything but carry food off what is out."""
+    return next(o for o in _plain(cook, moves_off(cook, now), now) if o.key == "keep")
+
+
+def _rank(offer: Offer) -> int:
+    """What changes only the fire comes before what the guests notice."""
+    return 0 if offer.part is Part.FIRE else 1
+
+
+def offer_named(cook: Cook, key: str, now: datetime) -> Offer | None:
+    """Return the offer of this key as it stands now; None if it is no longer there."""
+    return next((o for o in offers(cook, now) if o.key == key), None)
+
+
+def _plain(cook: Cook, facts: tuple[SlipFact, ...], now: datetime) -> Iterator[Offer]:
+    """Yield what the planner knows to do: carry on, another way for a load, plates later."""
+    hypo = supposing(cook, facts, now)
+    cards, told = basis(hypo, now)
+    plan = plan_of(cook)
+    for option in options(cards, plan, told, letter=next_letter(plan.letter)):
+        part = Part.PROMISE if option.kind == "later" else Part.FIRE
+        text = option.text if option.kind != "keep" else _carry_on(cook, facts)
+        key = option.kind if option.kind != "way" else f"way/{_turned(plan, option.plan)}"
+        yield Offer(key, part, text, option.plan, option.late_min, facts)
+
+
+def _turned(was: Plan, now: Plan) -> str:
+    """Return the load that takes another way in the new plan."""
+    for load in now.loads:
+        before = was.load(load.id)
+        if before and {r.step for r in load.runs} - {r.step for r in before.runs}:
+            return load.id
+    return "?"
+
+
+def _carry_on(cook: Cook, facts: tuple[SlipFact, ...]) -> Line:
+    parts = [_moving_line(cook, fact) for fact in facts if isinstance(fact, LoadMoving)]
+    return listed(parts, 2) if parts else say("apply")
+
+
+def _moving_line(cook: Cook, fact: LoadMoving) -> Line:
+    run = next((r for r in plan_of(cook).runs() if r.key == fact.run), None)
+    fields: dict[str, Value] = {"station": Label(fact.station), "clock": Clock(fact.at)}
+    thing = thing_of(run, cook.cards) if run else Label(fact.run)
+    return say("{thing} → {station} {clock}", thing=thing, **fields)
+
+
+def supposing(cook: Cook, facts: tuple[SlipFact, ...], now: datetime) -> Cook:
+    """Return the cook as it would be with these facts."""
+    return booked(cook, tuple(Dated(now, fact) for fact in facts), BOT, now)
+
+
+def _with(cook: Cook, facts: tuple[SlipFact, ...], key: str, now: datetime) -> Iterator[Offer]:
+    """Yield the plan with these facts, in words by what is new in them."""
+    hypo = supposing(cook, facts, now)
+    cards, told = basis(hypo, now)
+    plan = plan_of(cook)
+    try:
+        made = replan(cards, plan, told, letter=next_letter(plan.letter), reason="")
+    except CannotPlanError:
+        return
+    lent = next(f for f in reversed(facts) if isinstance(f, StationLent))
+    text = say("{station} at full heat as a grill from {clock}", station=Label(lent.station),
+               clock=Clock(lent.start))  # fmt: skip
+    yield Offer(key, Part.FIRE, text, made, lateness(made), facts)
+
+
+def _lends(cook: Cook, plan: Plan, now: datetime) -> Iterator[StationLent]:
+    """Yield pits with nothing on them and nothing to come, in place of grills that are down."""
+    cards = cook.cards
+    assert cards is not None
+    down = [s for s in cards.kit.stations if s.id in cook.slips.down and _is_grill(s)]
+    busy = {
+        cook.job(run.key).station or run.station
+        for run in plan.runs()
+        if cook.phase(run.key) in {Phase.WAITING, Phase.RUNNING} and run.end > now
+    }
+    for grill in down[:1]:
+        for pit in cards.kit.stations:
+            free = pit.id not in busy and pit.id not in cook.slips.down
+            if pit.kind is StationKind.SMOKER and free and pit.id not in cook.slips.lent:
+                hot = now + timedelta(minutes=HOTTER_MIN)
+                yield StationLent(pit.id, grill.family or grill.id, hot)
+                return
+
+
+def _is_grill(station: Station) -> bool:
+    return station.kind is StationKind.GRILL
+
+
+def _apart(cook: Cook, facts: tuple[SlipFact, ...], late: Offer, now: datetime) -> Iterator[Offer]:
+    """Yield serving the other dishes first, and the late one as soon as it is ready."""
+    cards = cook.cards
+    assert cards is not None
+    worst = min(late.plan.loads, key=lambda load: load.slack_min, default=None)
+    if worst is None or late.late_min <= NEVER_MIN:
+        return
+    others = [m.dish for m in cards.event.menu if m.dish != worst.dish and not m.on_demand]
+    if not others:
+        return
+    apart = ServedApart({worst.dish: float(ceil(late.late_min))})
+    hypo = supposing(cook, (*facts, apart), now)
+    cards_now, told = basis(hypo, now)
+    plan = plan_of(cook)
+    try:
+        made = replan(cards_now, plan, told, letter=next_letter(plan.letter), reason="")
+    except CannotPlanError:
+        return
+    at = plan.plates_at + timedelta(minutes=ceil(late.late_min))
+    text = say("{first} first, {dish} from {clock}", first=_named(cook, others),
+               dish=Label(dish_name(worst.dish, cards)), clock=Clock(at))  # fmt: skip
+    key = "apart" if not late.key.startswith("lend/") else f"both/{late.key}"
+    if key != "apart":
+        text = say("both: {lent}; {apart}", lent=late.text, apart=text)
+    yield Offer(key, Part.PROMISE, text, made, lateness(made), (*facts, apart))
+
+
+def _named(cook: Cook, dishes: list[str]) -> Line:
+    return listed([Label(dish_name(d, cook.cards)) for d in dishes], 2)
