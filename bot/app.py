@@ -18,9 +18,10 @@ from bot.chat.console import Console, Paper
 from bot.clock import SystemClock
 from bot.directory import NamesDirectory, folded_name
 from bot.dispatch import Dispatcher
+from bot.health import LineState, Pulse
 from bot.logs import log_to
 from bot.outbox import Outbox
-from bot.ports import Clock, FactStore, StoreError
+from bot.ports import Clock, FactStore, Remote, StoreError
 from bot.reminders import AlarmClock, Pump
 from bot.serving import new_cook_id, serving
 from bot.settings import Settings
@@ -30,6 +31,8 @@ from core.errors import CannotPlanError, UnknownNameError
 from core.model import Cards, Person
 
 NETWORK = Console.network
+CHECK_S = 30.0
+CHECK_EACH_S = 0.5
 
 
 async def chat(event: Path, as_name: str | None, url: str, source: TextIO, out: TextIO) -> None:
@@ -201,11 +204,43 @@ async def _until_told(work: Coroutine[Any, Any, None]) -> None:
         await task
 
 
-async def checked_database(url: str) -> str:
-    """Open the database and return one line on what it holds."""
-    clock = SystemClock()
-    async with _store(url, clock) as store:
-        dispatcher = Dispatcher(store, clock, NamesDirectory(NETWORK, ""))
-        cooks = await dispatcher.open_cooks()
-        names = ", ".join(cook.id for cook in cooks) or "none"
-        return f"OK: the database answers; open cooks: {names}. Front-end: console."
+async def checked(settings: Settings) -> tuple[str, ...]:
+    """Try what the settings name and return one line each: OK, or what is missing.
+
+    Raises
+    ------
+    KitchenError
+        If something cannot be used, with the remedy.
+    """
+    async with serving(settings, SystemClock()) as work:
+        cooks = ", ".join(cook.id for cook in await work.refresh()) or "none"
+        lines = [f"OK: the database answers; open cooks: {cooks}."]
+        lines += [await _answered(remote, work.pulse) for remote in work.remotes]
+        if not work.remotes:
+            lines.append("OK: no platform is named in the settings; it serves at the console.")
+        return tuple(lines)
+
+
+async def _answered(remote: Remote, pulse: Pulse) -> str:
+    """Listen until the platform has answered once, and say so; nothing heard is taken."""
+    listening = asyncio.create_task(_first_batch(remote))
+    try:
+        for _ in range(round(CHECK_S / CHECK_EACH_S)):
+            await asyncio.wait({listening}, timeout=CHECK_EACH_S)
+            state = pulse.states().get(remote.network, LineState())
+            if state.trouble:
+                return f"NO: {remote.network}: {state.trouble}."
+            if state.heard_at is not None or listening.done():
+                return f"OK: {remote.network} answers."
+        return f"NO: {remote.network} has not answered in {CHECK_S:.0f} s."
+    finally:
+        listening.cancel()
+        with suppress(asyncio.CancelledError):
+            await listening
+        await remote.stop()
+
+
+async def _first_batch(remote: Remote) -> None:
+    """Listen until the platform gives something; not asked for the next, it stays untaken."""
+    async for _ in remote.batches():
+        return

@@ -14,14 +14,14 @@ from datetime import UTC, datetime, timedelta, tzinfo
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from core.errors import CannotPlanError, KitchenError, OutOfRangeError, UnknownNameError
+from core.errors import KitchenError, OutOfRangeError, UnknownNameError
 from core.model import Cards, Moment, Profile, Role
 
 if TYPE_CHECKING:
     from bot.ports import FactStore
     from bot.rehearse import Shown
     from core.facts import Entry
-    from core.model import Line, Plan, Value
+    from core.model import Line, Plan
 
 LANGUAGES = ("en", "es")
 MOST_HEADS = 20_000
@@ -111,17 +111,14 @@ def _json(value: object) -> str:
 
 def plan(chosen: argparse.Namespace) -> int:
     """Print the plan, or write it as a picture, calendar or sheet."""
-    from bot.plantext import plan_lines
+    from bot.plantext import booking_line, plan_lines
     from bot.render import render
-    from core.cook.plans import planned
+    from core.cook.plans import answered, planned
 
     cards = _event(chosen.event)
-    try:
-        made = planned(cards, heads=chosen.heads)
-    except CannotPlanError as error:
-        if not _could_be(cards, chosen.heads):
-            raise
-        made = _no_plan(cards, chosen.heads, error)
+    heads = cards.event.heads if chosen.heads is None else chosen.heads
+    could_be = 0 < heads <= MOST_HEADS  # then 'impossible' is an answer, else an error
+    made = answered(cards, heads, ENGINE) if could_be else planned(cards, heads)
     lang = cards.event.languages[0]
     _files(chosen, made, cards, lang)
     if chosen.json:
@@ -134,42 +131,13 @@ def plan(chosen: argparse.Namespace) -> int:
         zone = cards.event.zone
         print(_json(plan_json(made, calls_of(made, cards), words, zone)))
     else:
-        for line in plan_lines(made, cards, lang):
+        for line in plan_lines(made, cards, lang, booking_line(cards)):
             print(line)
     return 0
 
 
-def _could_be(cards: Cards, heads: int | None) -> bool:
-    """Say whether the number itself is sound: then 'impossible' is an answer, not an error."""
-    return 0 < (cards.event.heads if heads is None else heads) <= MOST_HEADS
-
-
-def _no_plan(cards: Cards, heads: int | None, error: KitchenError) -> Plan:
-    """Return the answer that it cannot be done, and up to how many heads it can."""
-    from core.model import Finding, Line, Qty, say
-    from core.model import Plan as PlanOf
-    from core.planner import plan as planned
-
-    low, high = 0, heads or cards.event.heads
-    while high - low > 1:
-        middle = (low + high) // 2
-        try:
-            fits = planned(cards, heads=middle).fits != "no"
-        except CannotPlanError:
-            fits = False
-        low, high = (middle, high) if fits else (low, middle)
-    wanted = heads or cards.event.heads
-    plates = min(cards.event.instant(s.start) for s in cards.event.serve)
-    fields = {k: v if isinstance(v, int) else _as_value(v) for k, v in error.fields.items()}
-    why = Finding("short", Line(error.template, fields))
-    fixes = (say("{n} at most with this kit and crew", n=Qty(low, "heads", 0)),) if low else ()
-    return PlanOf("A", wanted, plates, (), (), fits="no", fixes=fixes, findings=(why,))
-
-
-def _as_value(value: object) -> Value:
-    from core.model import Label, Line, Qty
-
-    return value if isinstance(value, Line | Label | Qty) else Label(str(value))
+ENGINE = "cp"
+"""Who asks for a plan at the desk has the second that the exact engine takes."""
 
 
 def _files(chosen: argparse.Namespace, made: Plan, cards: Cards, lang: str) -> None:
@@ -410,9 +378,10 @@ def serve(chosen: argparse.Namespace) -> int:
 
     settings = read_settings(os.environ, chosen.db)
     if chosen.check:
-        from bot.app import checked_database
+        from bot.app import checked
 
-        print(asyncio.run(checked_database(settings.db_url)))
-        return 0
+        lines = asyncio.run(checked(settings))
+        print("\n".join(lines))
+        return 0 if all(line.startswith("OK") for line in lines) else 2
     run_serve(settings, chosen.event)
     return 0

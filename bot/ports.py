@@ -5,8 +5,8 @@ Adapters stop their library at the door: nothing of a platform's types, errors o
 
 from __future__ import annotations
 
-from collections.abc import AsyncIterator, Awaitable, Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import AsyncIterator, Awaitable, Callable, Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import datetime
 from enum import StrEnum
 from pathlib import Path
@@ -417,6 +417,23 @@ class Invitation:
     until: datetime
 
 
+@dataclass(frozen=True, slots=True)
+class StoreFigures:
+    """What a monitor wants to know of the store: counts and seconds, no names, no words.
+
+    `owed` counts by priority; `failed` by how messages ended that did not arrive; `worst_late_s`
+    is due to sent, of urgent messages of the last hour.
+    """
+
+    inbox_waiting: int = 0
+    inbox_aside: int = 0
+    owed: Mapping[int, int] = field(default_factory=dict)
+    oldest_owed_s: float = 0.0
+    worst_late_s: float = 0.0
+    failed: Mapping[str, int] = field(default_factory=dict)
+    next_call: datetime | None = None
+
+
 class PeopleStore(Protocol):
     """Names, addresses and rooms: outside the chain of facts, so they can be erased."""
 
@@ -585,6 +602,10 @@ class FactStore(Protocol):
 
     async def beat(self, now: datetime) -> datetime | None:
         """Record that we are alive; return when we last were, None at the very first start."""
+        ...
+
+    async def figures(self, now: datetime) -> StoreFigures:
+        """Return what a monitor wants to know."""
         ...
 
     async def backup(self, to: Path) -> None:

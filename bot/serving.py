@@ -12,14 +12,17 @@ from collections.abc import AsyncIterator, Callable, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from contextlib import AsyncExitStack, asynccontextmanager
 from dataclasses import dataclass, field
+from datetime import datetime
 from multiprocessing import get_context
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from bot.absence import Watch, watch_stalls
 from bot.accounts import HOUSE, Accounts
 from bot.cards import read_event, read_texts
 from bot.dispatch import Dispatcher
 from bot.door import FIRST_CODE_GOOD, Door
+from bot.health import Health, LineState, Pulse, notify
 from bot.media import Gallery
 from bot.outbox import Outbox
 from bot.ports import Batch, Chat, Clock, FactStore, Invitation, Media, Remote, StoreError
@@ -28,8 +31,13 @@ from bot.settings import MatrixSettings, Settings, TelegramSettings
 from bot.store import open_store
 from core.cook import Cook
 
+if TYPE_CHECKING:
+    from bot.chat.matrix import Matrix
+    from bot.chat.telegram import Telegram
+
 LOG = logging.getLogger("pitcrier.serving")
 
+TELEGRAM = "https://api.telegram.org"
 STORE_PAUSE_S = 5.0
 LISTEN_PAUSE_S = 10.0
 WORKERS = 2
@@ -45,6 +53,8 @@ class Serving:
     dispatcher: Dispatcher
     door: Door
     chats: Mapping[str, Chat] = field(default_factory=dict)
+    pulse: Pulse = field(default_factory=Pulse)
+    health_port: int | None = None
     _heard: asyncio.Event = field(default_factory=asyncio.Event)
 
     @property
@@ -61,13 +71,22 @@ class Serving:
     async def run(self) -> None:
         """Listen, handle, ring and deliver until cancelled; then let what is in hand land."""
         outbox = Outbox(self.store, self.chats, self.clock, wanted=self.dispatcher.wanted)
-        pump = Pump(Watch(self.dispatcher, self.chats).ring, self.clock, AlarmClock())
+        watch = Watch(self.dispatcher, self.chats)
+
+        async def ring(now: datetime) -> datetime | None:
+            due = await watch.ring(now)
+            self.pulse.looked = now
+            notify("WATCHDOG=1")
+            return due
+
+        pump = Pump(ring, self.clock, AlarmClock())
 
         def nudge() -> None:
             outbox.nudge()
             pump.nudge()
 
         self.dispatcher.nudge = nudge
+        health = self._health()
         sending = asyncio.create_task(outbox.run())
         jobs = [
             watch_stalls(),
@@ -77,6 +96,7 @@ class Serving:
         ]
         tasks = [asyncio.create_task(job) for job in jobs]
         self._heard.set()  # what was heard before a crash
+        notify("READY=1")
         try:
             await asyncio.gather(*tasks)
         finally:
@@ -87,6 +107,20 @@ class Serving:
             await sending
             for remote in self.remotes:
                 await remote.stop()
+            if health is not None:
+                health.stop()
+
+    def _health(self) -> Health | None:
+        if self.health_port is None:
+            return None
+        health = Health(
+            self.pulse,
+            self.clock,
+            lambda: self.store.figures(self.clock.now()),
+            lambda: len(self.accounts.running),
+        )
+        health.listen(self.health_port)
+        return health
 
     # -------------------------------------------------------------- heard
 
@@ -95,6 +129,7 @@ class Serving:
         while True:
             try:
                 async for batch in remote.batches():
+                    self.pulse.heard[remote.network] = self.clock.now()
                     await self._keep(remote.network, batch)
                 return
             except Exception:
@@ -190,42 +225,59 @@ async def serving(
         dispatcher = Dispatcher(store, clock, accounts)
         gallery = Gallery(dispatcher.cook, workers)
         links: dict[str, Callable[[str], str | None]] = {}
+        lines: dict[str, Callable[[], LineState]] = {}
         chats: list[Chat] = list(more(gallery))
         if settings.telegram is not None:
-            telegram = await _telegram(settings.telegram, gallery, clock, links)
+            telegram = await _telegram(settings.telegram, gallery, clock)
+            links[telegram.network] = telegram.link
+            lines[telegram.network] = _telegram_line(telegram)
             chats.append(telegram)
         if settings.matrix is not None:
             since = await store.cursor("matrix")
-            chats.append(await _matrix(settings.matrix, gallery, clock, accounts, since))
+            matrix = await _matrix(settings.matrix, gallery, clock, accounts, since)
+            lines[matrix.network] = _matrix_line(matrix)
+            chats.append(matrix)
         door = Door(store, accounts, links)
         dispatcher.door = door
         joined = {chat.network: chat for chat in chats}
-        yield Serving(store, clock, accounts, dispatcher, door, joined)
+        yield Serving(
+            store,
+            clock,
+            accounts,
+            dispatcher,
+            door,
+            joined,
+            Pulse(lines=lines),
+            settings.health_port,
+        )
 
 
-async def _telegram(
-    settings: TelegramSettings,
-    media: Media,
-    clock: Clock,
-    links: dict[str, Callable[[str], str | None]],
-) -> Remote:
+async def _telegram(settings: TelegramSettings, media: Media, clock: Clock) -> Telegram:
     from bot.chat.telegram import Telegram, Webhook
 
     hook = None
     if settings.webhook_url is not None:
         secret = settings.webhook_secret
         hook = Webhook(settings.webhook_url, secret, settings.listen, settings.port)
-    telegram = Telegram(settings.token, media, clock=clock, webhook=hook)
+    server = settings.server or TELEGRAM
+    telegram = Telegram(settings.token, media, clock=clock, base_url=server, webhook=hook)
     await telegram.start()
-    links[telegram.network] = telegram.link
     return telegram
+
+
+def _telegram_line(telegram: Telegram) -> Callable[[], LineState]:
+    def state() -> LineState:
+        known = telegram.known
+        rival = "another program reads with the same token" if known.rival_since else ""
+        return LineState(known.heard_at, rival or known.trouble)
+
+    return state
 
 
 async def _matrix(
     settings: MatrixSettings, media: Media, clock: Clock, accounts: Accounts, since: str | None
-) -> Remote:
-    from bot.chat.matrix import UNLIMITED, Account, Matrix
-    from bot.chat.matrix.account import SYNAPSE_DEFAULT
+) -> Matrix:
+    from bot.chat.matrix import SYNAPSE_DEFAULT, UNLIMITED, Account, Matrix
 
     account = Account(
         settings.server,
@@ -239,3 +291,10 @@ async def _matrix(
     matrix = Matrix(account, media, clock)
     await matrix.start(since)
     return matrix
+
+
+def _matrix_line(matrix: Matrix) -> Callable[[], LineState]:
+    def state() -> LineState:
+        return LineState(None, matrix.why)
+
+    return state

@@ -35,6 +35,7 @@ class TelegramSettings:
     webhook_secret: str = field(default="", repr=False)
     listen: str = "127.0.0.1"
     port: int = 8443
+    server: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +57,7 @@ class Settings:
     db_url: str = DEFAULT_DB
     telegram: TelegramSettings | None = None
     matrix: MatrixSettings | None = None
+    health_port: int | None = None
 
 
 def read_settings(environment: Mapping[str, str], db: str | None = None) -> Settings:
@@ -73,7 +75,8 @@ def read_settings(environment: Mapping[str, str], db: str | None = None) -> Sett
     """
     named = db or _secret(environment, "PITCRIER_DB") or DEFAULT_DB
     url = named if "://" in named else f"sqlite:///{named}"
-    return Settings(url, _telegram(environment), _matrix(environment))
+    health = _number(environment, "PITCRIER_HEALTH_PORT", 0, 65535) or None
+    return Settings(url, _telegram(environment), _matrix(environment), health)
 
 
 def _telegram(environment: Mapping[str, str]) -> TelegramSettings | None:
@@ -88,7 +91,8 @@ def _telegram(environment: Mapping[str, str]) -> TelegramSettings | None:
         raise SettingError("PITCRIER_TELEGRAM_WEBHOOK_SECRET", "a webhook needs a secret")
     port = _number(environment, "PITCRIER_TELEGRAM_WEBHOOK_PORT", 8443, 65535)
     listen = environment.get("PITCRIER_TELEGRAM_WEBHOOK_LISTEN") or "127.0.0.1"
-    return TelegramSettings(token, url, secret, listen, port)
+    server = environment.get("PITCRIER_TELEGRAM_SERVER") or None
+    return TelegramSettings(token, url, secret, listen, port, server)
 
 
 def _matrix(environment: Mapping[str, str]) -> MatrixSettings | None:

@@ -28,6 +28,7 @@ from bot.ports import (
     Sent,
     StaleError,
     StoreError,
+    StoreFigures,
     Trouble,
     Wake,
 )
@@ -444,6 +445,15 @@ class MemoryStore:
         self._may_write()
         was, self._alive = self._alive, now
         return was
+
+    async def figures(self, now: datetime) -> StoreFigures:
+        states = [row.state for row in self._outbox.values()]
+        ends = ("refused", "gone", "let_go")
+        return StoreFigures(
+            inbox_waiting=sum(1 for row in self._inbox.values() if row.state == "new"),
+            inbox_aside=sum(1 for row in self._inbox.values() if row.state == "aside"),
+            failed={end: states.count(end) for end in ends},
+        )
 
     async def backup(self, to: Path) -> None:
         raise StoreError("it is only in memory", "Start with a file to have something to keep.")
