@@ -7,25 +7,30 @@ from datetime import datetime
 
 from bot.render import render
 from core.cook.names import verb_of
+from core.cook.plans import used_cards
 from core.model import Cards, Clock, Label, Line, Load, Plan, Qty, Task, Value, say
-
-FITS = {
-    "yes": say("Fits."),
-    "tight": say("Tight."),
-    "no": say("Does NOT fit."),
-}
+from core.planner import capacity, where
 
 
-def plan_lines(plan: Plan, cards: Cards, lang: str) -> tuple[str, ...]:
-    """Return the plan as lines of text, times in site time."""
+def plan_lines(plan: Plan, cards: Cards, lang: str, booking: Line | None = None) -> tuple[str, ...]:
+    """Return the plan as lines of text, times in site time: first whether it fits, then how."""
 
     def words(line: Line) -> str:
         return render(line, lang, cards.event.zone)
 
-    return tuple(words(line) for line in _lines(plan, cards)) + tuple(_table(plan, cards, words))
+    return (
+        *(words(line) for line in _lines(plan, cards, booking)),
+        *(_table(plan, cards, words) if plan.loads else ()),
+        *_findings(plan, words),
+    )
 
 
-def _lines(plan: Plan, cards: Cards) -> Iterator[Line]:
+def booking_line(cards: Cards) -> Line:
+    """Return how many guests this kit, crew and window can feed, and what fixes the next ten."""
+    return say("Booking: {text}", text=capacity(used_cards(cards)[0]).text)
+
+
+def _lines(plan: Plan, cards: Cards, booking: Line | None) -> Iterator[Line]:
     yield say(
         "PLAN {letter} · {event} · {heads} · plates {clock}",
         letter=Label(plan.letter),
@@ -33,14 +38,30 @@ def _lines(plan: Plan, cards: Cards) -> Iterator[Line]:
         heads=Qty(plan.heads, "heads", 0),
         clock=Clock(plan.plates_at),
     )
-    if plan.bottleneck is not None:
-        yield say("Bottleneck: {text}", text=plan.bottleneck.text)
-    yield FITS.get(plan.fits, say("Does NOT fit."))
+    yield _verdict(plan, cards)
     for fix in plan.fixes[:3]:
         yield say("Would help: {fix}", fix=fix)
+    if booking is not None:
+        yield booking
+    if plan.bottleneck is not None:
+        yield say("Bottleneck: {text}", text=plan.bottleneck.text)
+    if plan.engine.endswith("proved"):
+        yield say("Proved: no plan for these loads is less late, fresher or has more in hand.")
     for task in sorted(plan.tasks, key=lambda t: (t.start, t.id)):
         if task.do == "light" and cards.event.local(task.start).date() >= cards.event.day:
             yield _light(task)
+
+
+def _verdict(plan: Plan, cards: Cards) -> Line:
+    """Return whether it fits, and where it is tight or breaks."""
+    why = where(plan, cards)
+    if plan.fits == "yes":
+        return say("Fits.")
+    if why is None:
+        return say("Tight.") if plan.fits == "tight" else say("Does NOT fit.")
+    if plan.fits == "tight":
+        return say("Tight: {why}", why=why)
+    return say("Does NOT fit: {why}", why=why)
 
 
 def _light(task: Task) -> Line:
@@ -62,6 +83,12 @@ def _table(plan: Plan, cards: Cards, words: Callable[[Line], str]) -> Iterator[s
     yield ""
     for row in rows:
         yield "  ".join(cell.ljust(w) for cell, w in zip(row, widths, strict=True)).rstrip()
+
+
+def _findings(plan: Plan, words: Callable[[Line], str]) -> Iterator[str]:
+    """Yield what is wrong with it; where there is no plan at all, the answer has said it."""
+    if not plan.loads and not plan.tasks:
+        return
     yield ""
     for finding in plan.findings:
         yield f"! {words(finding.text)}"

@@ -6,19 +6,28 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from core.cook.names import verb_of
+from core.errors import CannotPlanError
 from core.facts import HouseTaken
 from core.model import Cards, Label, Line, Plan, Qty, Step, say
-from core.planner import plan
+from core.planner import impossible, plan
 from core.safety.hazards import hazards
 
 if TYPE_CHECKING:
     from core.heat.timing import Retimed
 
 
-def planned(cards: Cards, heads: int | None = None) -> Plan:
+def planned(cards: Cards, heads: int | None = None, engine: str = "list") -> Plan:
     """Return the plan for an event with its hazards among the findings, unsafe first."""
     whole = used_cards(cards)[0]
-    return with_hazards(whole, plan(whole, heads=heads))
+    return with_hazards(whole, plan(whole, heads=heads, engine=engine))
+
+
+def answered(cards: Cards, heads: int | None, engine: str) -> Plan:
+    """Return the plan, or where there can be none the answer why not and what would make one."""
+    try:
+        return planned(cards, heads, engine)
+    except CannotPlanError as error:
+        return impossible(used_cards(cards)[0], heads or cards.event.heads, error)
 
 
 def used_cards(cards: Cards, house: HouseTaken | None = None) -> tuple[Cards, tuple[Retimed, ...]]:

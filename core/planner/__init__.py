@@ -8,12 +8,12 @@
 | `validate.py` | what cannot be, said before anything is planned |
 | `steps.py`, `loading.py`, `build.py` | cards to ops, ops to loads, all dishes to one problem |
 | `board.py` | what is taken, and where one more op still fits |
-| `backward.py`, `forward.py`, `listing.py` | the list scheduler |
+| `backward.py`, `forward.py`, `prepfirst.py`, `listing.py` | the list scheduler |
 | `assemble.py`, `around.py` | minutes back to a plan; fires, lanes, travel, breaks |
 | `judge.py`, `bottleneck.py` | findings, whether it fits, the slowest link |
 | `planning.py` | `plan` |
 | `truth.py`, `repair.py`, `replanning.py` | the day so far, what it moves, `replan` |
-| `relief.py`, `explaining.py`, `booking.py` | what would help, why not, how many fit |
+| `levers.py`, `relief.py`, `explaining.py`, `booking.py` | what would help, why not, for how many |
 | `check/` | an independent judge of plans |
 | `options.py` | what can be done about a slip, each a whole plan |
 | `sharpen.py`, `scoring.py`, `engine/` | the exact engine, asked for late; what plans are worth |
@@ -27,7 +27,8 @@ from __future__ import annotations
 from core.planner.booking import Capacity, capacity
 from core.planner.changing import Changes, Moved, changes
 from core.planner.check import Violation, check
-from core.planner.explaining import Diagnosis, explain
+from core.planner.explaining import Diagnosis, explain, impossible
+from core.planner.judge import where
 from core.planner.options import Option, options
 from core.planner.planning import plan
 from core.planner.replanning import replan
@@ -43,7 +44,9 @@ __all__ = [
     "changes",
     "check",
     "explain",
+    "impossible",
     "options",
     "plan",
     "replan",
+    "where",
 ]

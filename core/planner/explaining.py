@@ -12,10 +12,11 @@ from datetime import datetime
 from math import inf
 
 from core.errors import CannotPlanError
-from core.model import Cards, Clock, Label, Line, Qty, say
+from core.model import Cards, Clock, Finding, Label, Line, Plan, Qty, say
 from core.planner.assemble import Result
 from core.planner.jobs import Group, Op
 from core.planner.judge import IN_TIME, breaks_at, comfort_of, fit_of
+from core.planner.kitchen import Kitchen
 from core.planner.planning import kitchen_of
 from core.planner.relief import Remedy, remedies, solved
 
@@ -89,6 +90,15 @@ def explain(
     short = shortages(result) if verdict == "no" else ()
     goal = IN_TIME if verdict == "no" else comfort_of(result)
     return Diagnosis(verdict, breaks_at(result), short, remedies(kitchen, spare=goal))
+
+
+def impossible(cards: Cards, heads: int, error: CannotPlanError) -> Plan:
+    """Return the answer where there is no plan at all: why, and what would make one."""
+    found = remedies(Kitchen(cards, heads))
+    why = Finding("short", say("{why}.", why=reason_of(error)))
+    plates = min(cards.event.instant(s.start) for s in cards.event.serve)
+    fixes = tuple(remedy.text for remedy in found)
+    return Plan("A", heads, plates, (), (), fits="no", fixes=fixes, findings=(why,))
 
 
 def reason_of(error: CannotPlanError) -> Line:

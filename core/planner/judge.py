@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import datetime
 from math import inf
 
-from core.model import Clock, Finding, Label, Line, Qty, Value, say
+from core.model import Cards, Clock, Finding, Label, Line, Plan, Qty, Value, say
 from core.planner.assemble import Result
 from core.planner.jobs import Group
 from core.planner.loading import EARLY_MIN
@@ -201,20 +203,49 @@ COMFORT_MIN = 5.0
 IN_TIME = -_SLIGHT_MIN
 
 
+@dataclass(frozen=True, slots=True)
+class Spare:
+    """What one load has in hand: minutes before `needed`, less than nothing where it is late."""
+
+    load: Label
+    minutes: float
+    needed: datetime
+
+
 def breaks_at(result: Result) -> Line | None:
-    """Return where a plan breaks first, or is tightest; None where every load has its time."""
-    groups = [g for g in result.problem.groups if g.served]
-    early = usual_spare(result)
-    spare = {g.id: g.needed_by - _ready(result, g) for g in groups}
-    late = [g for g in groups if spare[g.id] < -_SLIGHT_MIN]
-    tight = [g for g in groups if spare[g.id] < early - _SLIGHT_MIN]
+    """Return where a schedule breaks first, or is tightest; None where every load has its time."""
+    at = result.kitchen.clock.instant
+    rows = [
+        Spare(_name(result, g), g.needed_by - _ready(result, g), at(g.needed_by))
+        for g in result.problem.groups
+        if g.served
+    ]
+    return _weakest(rows, usual_spare(result))
+
+
+def where(plan: Plan, cards: Cards) -> Line | None:
+    """Return where a plan breaks first, or is tightest; None where it fits."""
+    if plan.fits == "yes":
+        return None
+    rows = [
+        Spare(Label(f"{cards.dish(x.dish).name} {x.name}"), x.slack_min, x.needed_by)
+        for x in plan.loads
+    ]
+    short = [f.text for f in plan.findings if f.kind == "short"]
+    weakest = _weakest(rows, EARLY_MIN)
+    return next(iter(short), None) if weakest is None else say("{what}.", what=weakest)
+
+
+def _weakest(rows: list[Spare], usual: float) -> Line | None:
+    late = [row for row in rows if row.minutes < IN_TIME]
+    tight = [row for row in rows if row.minutes < usual - _SLIGHT_MIN]
     if not late and not tight:
         return None
-    first = min(late, key=lambda g: g.needed_by) if late else min(tight, key=lambda g: spare[g.id])
+    first = min(late, key=lambda r: r.needed) if late else min(tight, key=lambda r: r.minutes)
     fields: dict[str, Value] = {
-        "at": Clock(result.kitchen.clock.instant(first.needed_by)),
-        "load": _name(result, first),
-        "minutes": Qty(abs(spare[first.id]), "min", 0),
+        "at": Clock(first.needed),
+        "load": first.load,
+        "minutes": Qty(abs(first.minutes), "min", 0),
     }
     if late:
         return say("fails at {at}: {load} is {minutes} late", **fields)

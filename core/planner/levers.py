@@ -140,12 +140,15 @@ def _more_words(family: str) -> Callable[[int], Line]:
 
 
 def with_station(cards: Cards, like: Station) -> Cards:
-    """Return the cards with one more station like this one."""
+    """Return the cards with one more station like this one, to be had wherever it is."""
     family = like.family or like.id
     taken = {s.id for s in cards.kit.stations}
     name = next(f"{family}{'+' * n}" for n in range(1, 99) if f"{family}{'+' * n}" not in taken)
+    only = f"{family}1" if like.id == family else like.id  # else its own name would mean it alone
+    same = tuple(
+        replace(s, id=only, family=family) if s.id == like.id else s for s in cards.kit.stations
+    )
     more = replace(like, id=name, family=family)
-    same = tuple(replace(s, family=family) if s.id == like.id else s for s in cards.kit.stations)
     return replace(cards, kit=replace(cards.kit, stations=(*same, more)))
 
 

@@ -22,8 +22,10 @@ from core.planner.scoring import costs
 Frozen = Mapping[str, tuple[Op, Slot]]
 Lister = Callable[[Problem, Frozen], Schedule]
 
-AHEAD_MIN = (0.0, 90.0, 180.0, 360.0)
-"""How much sooner than wanted the work before may begin: each is tried, the least late is kept."""
+WAYS = ((0.0, False), (90.0, False), (360.0, False), (0.0, True), (360.0, True))
+"""How many minutes sooner than wanted the work before may begin, and whether its waits take their
+floor: each is tried, the least late is kept.
+"""
 
 
 class NoTimeError(Exception):
@@ -49,8 +51,8 @@ def after_prep(problem: Problem, frozen: Frozen, lister: Lister, group: Group) -
         The work that found no time.
     """
     found: list[Schedule] = []
-    for ahead in AHEAD_MIN:
-        fixed = _prepared(problem, frozen, ahead, group)
+    for ahead, hurry in WAYS:
+        fixed = _prepared(problem, frozen, group, ahead, hurry=hurry)
         made = None if fixed is None else _listed(problem, frozen, fixed, lister)
         if made is not None:
             found.append(made)
@@ -73,7 +75,7 @@ def _listed(problem: Problem, frozen: Frozen, fixed: Frozen, lister: Lister) -> 
 
 
 def _prepared(
-    problem: Problem, frozen: Frozen, ahead: float, group: Group
+    problem: Problem, frozen: Frozen, group: Group, ahead: float, *, hurry: bool
 ) -> dict[str, tuple[Op, Slot]] | None:
     """Return where a group's work goes if it may begin so much sooner than wanted."""
     board = Board(problem)
@@ -81,7 +83,7 @@ def _prepared(
         board.ops[key] = op
         board.put(op, slot)
     wanted = {key: start - ahead for key, start in latest_starts(problem).items()}
-    if not Forward(board, wanted).place(group, -inf):
+    if not Forward(board, wanted, hurry=hurry).place(group, -inf):
         return None
     return {op.key: (op, board.slots[op.key]) for op in group.ops}
 
