@@ -218,6 +218,7 @@ class LookQuestion:
     pit_c: float
     target_c: float
     target_from: str
+    said: bool = False
 
 
 _START_C = 5.0  # out of the fridge; common practice
@@ -236,7 +237,8 @@ def read_look(line: Said, context: AskContext) -> LookQuestion | None:
         return None
     step = _step(context)
     target = cores[1].read.c if len(cores) == 2 else step[2]
-    return LookQuestion(cores[0].read, minutes[0], step[0], step[1], target, step[3])
+    said = len(cores) == 2
+    return LookQuestion(cores[0].read, minutes[0], step[0], step[1], target, step[3], said)
 
 
 def _step(context: AskContext) -> tuple[float, float, float, str]:
@@ -250,8 +252,13 @@ def _step(context: AskContext) -> tuple[float, float, float, str]:
     return start, only.temp_c or _PIT_C, only.until_core_c or _TARGET_C, only.id
 
 
-def answer_look(question: LookQuestion, _: AskContext) -> Answer:
+def answer_look(question: LookQuestion, context: AskContext) -> Answer:
     """Answer with the earliest minute to look, what to expect then, and one more reading."""
+    from core.ask.fire_topics import looked
+
+    known = looked(question.core.c, question.minutes, context) if not question.said else None
+    if known is not None:
+        return known
     now_c, minutes, target = question.core.c, question.minutes, question.target_c
     if now_c >= target:
         text = say("Pull now: {core}, target {target}.", core=question.core.words(),

@@ -327,7 +327,9 @@ class BackQuestion:
 def read_back(tokens: Sequence[Token], text: str, context: AskContext) -> BackQuestion | None:
     """Read 'pit back up yet', 'ya esta el ahumador'."""
     line = said(tokens, text)
-    if not line.has("pit", "oven", "grill") or not line.says(*_BACK) or line.bare():
+    if context.cook is not None or not line.has("pit", "oven", "grill"):
+        return None
+    if not line.says(*_BACK) or line.bare():
         return None
     log = tuple((r.at, r.value) for r in context.readings if r.place is Place.PIT)
     steps = [s for d in context.cards.dishes for s in d.steps] if context.cards else []

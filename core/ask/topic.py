@@ -6,12 +6,15 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from enum import IntEnum
-from typing import Generic, TypeVar
+from typing import TYPE_CHECKING, Generic, TypeVar
 
 from core.allergens.contents import NOTHING_MADE, Made
 from core.model import Answer, Cards, Make, Profile, Reading, Role
 from core.scaling.yields import Measured
 from core.words import Token
+
+if TYPE_CHECKING:
+    from core.cook import Cook
 
 Q = TypeVar("Q")
 
@@ -33,7 +36,7 @@ class AskContext:
 
     `makes` is the make-list of the plan in force, `readings` the latest first. Whatever is None
     is not known, and an answer that needs it asks for it or says so. `house` are measured yields,
-    `made` the batches made and brands swapped so far.
+    `made` the batches made and brands swapped so far, `cook` the cook under way.
     """
 
     cards: Cards | None = None
@@ -46,6 +49,7 @@ class AskContext:
     role: Role | None = None
     house: tuple[Measured, ...] = ()
     made: Made = NOTHING_MADE
+    cook: Cook | None = None
 
     @property
     def rules(self) -> Profile | None:

@@ -11,6 +11,7 @@ from core.ask import (
     card_topics,
     cost_topics,
     crowd_topics,
+    fire_topics,
     fuel_topics,
     heat_topics,
     list_topics,
@@ -30,6 +31,7 @@ from core.ask.topic import Topic
 
 _TABLE: tuple[tuple[Topic[Any], ...], ...] = (
     safety_topics.TOPICS,
+    fire_topics.TOPICS,
     heat_topics.TOPICS,
     bound_topics.TOPICS,
     ratio_topics.TOPICS,
