@@ -175,7 +175,7 @@ class Door:
         if count == self._sessions_exported:
             return
         new = self.box.folder / f"{EXPORTED}.new"
-        self.box.closed_file(new)
+        new.unlink(missing_ok=True)  # the library writes a closed file, but never over another
         await client.export_keys(str(new), self.box.key("export").hex())
         new.replace(self.box.folder / EXPORTED)
         self._sessions_exported = count

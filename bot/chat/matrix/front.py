@@ -93,8 +93,10 @@ class Matrix:
         self._stopping.set()
         door, self._door = self._door, None
         if door is not None:
-            with suppress(OSError):
+            try:
                 await door.export_room_keys()
+            except OSError:  # a full disk must not keep us from stopping
+                LOG.exception("the room keys were not copied")
             await door.close()
         if self._lock is not None:
             self._lock.release()

@@ -64,8 +64,8 @@ class Rooms:
             expected = room_id in self.moved.values() or self._is_replacement(room_id)
             if not (expected or self._account.may_invite(inviter)):
                 await self._decline(room_id)
-            elif self._may_try(f"join {room_id}"):
-                await self._join(room_id, inviter)
+            elif self._may_try(f"join {room_id}") and await self._join(room_id, inviter):
+                del self._tried[f"join {room_id}"]  # put out and asked again, we come at once
 
     def _may_try(self, what: str) -> bool:
         now = asyncio.get_running_loop().time()

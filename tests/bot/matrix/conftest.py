@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.bot.matrix.crew import Bot, Phone, account_of, bot_of, phone, started
+from tests.bot.matrix.crew import Bot, Phone, account_of, bot_of, phone, room_of, started
 from tests.synapse import Synapse, running
 
 
@@ -37,10 +37,4 @@ async def bot(synapse: Synapse, tmp_path: Path) -> AsyncIterator[Bot]:
 @pytest.fixture
 async def room(lucia: Phone, ben: Phone, bot: Bot) -> str:
     """An encrypted room with Lucía, Ben and the bot."""
-    us = bot.matrix.account.user
-    made = await lucia.make_room(ben.user, us)
-    await ben.join(made)
-    await bot.comes_into(made)
-    for person in (lucia, ben):
-        await person.waits_for(made, us)
-    return made
+    return await room_of(bot, lucia, ben)

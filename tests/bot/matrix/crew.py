@@ -5,6 +5,7 @@ to as the composition root listens.
 from __future__ import annotations
 
 import asyncio
+import io
 from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager, suppress
 from dataclasses import dataclass, field
@@ -19,6 +20,7 @@ from nio import (
     RoomVisibility,
     SyncResponse,
 )
+from nio.crypto import decrypt_attachment
 from nio.store import SqliteMemoryStore
 
 from bot.chat.matrix import UNLIMITED, Account, Matrix
@@ -47,6 +49,7 @@ class Phone:
 
     client: AsyncClient
     seen: list[Any] = field(default_factory=list)
+    asked: list[Any] = field(default_factory=list)
 
     @property
     def user(self) -> str:
@@ -60,6 +63,7 @@ class Phone:
         assert isinstance(response, SyncResponse)
         for info in response.rooms.join.values():
             self.seen += [e for e in info.timeline.events if e not in self.seen]
+        self.asked += response.to_device_events
         if self.client.should_upload_keys:
             await answered(self.client.keys_upload())
         if self.client.should_query_keys:
@@ -81,6 +85,15 @@ class Phone:
                 except TimeoutError:
                     raise AssertionError(f"{self.user} never saw {what}") from None
 
+    async def sees_to_device(self, kind: str) -> Any:
+        """Return what another device asked of this one."""
+        async with asyncio.timeout(PATIENCE_S):
+            while True:
+                for event in self.asked:
+                    if event.source.get("type") == kind:
+                        return event
+                await self.look(0.5)
+
     def bodies(self) -> list[str]:
         """Return all texts so far."""
         contents = (e.source["content"] for e in self.seen)
@@ -99,6 +112,20 @@ class Phone:
         """React to a message."""
         relates = {"rel_type": "m.annotation", "event_id": event_id, "key": emoji}
         return await self.put(room, "m.reaction", {"m.relates_to": relates})
+
+    async def upload(self, content: bytes) -> dict[str, Any]:
+        """Upload a file encrypted; return the part of an event that says how to open it."""
+        answer, keys = await self.client.upload(
+            io.BytesIO(content), "image/png", encrypt=True, filesize=len(content)
+        )
+        return {**keys, "url": answer.content_uri}
+
+    async def opened(self, content: dict[str, Any]) -> bytes:
+        """Download the encrypted file of an event and return what is in it."""
+        file = content["file"]
+        answer = await answered(self.client.download(file["url"]))
+        key, digest, iv = file["key"]["k"], file["hashes"]["sha256"], file["iv"]
+        return bytes(decrypt_attachment(answer.body, key, digest, iv))
 
     async def make_room(
         self, *people: str, name: str = "crew", encrypted: bool = True, direct: bool = False
@@ -262,3 +289,15 @@ async def started(bot: Bot) -> AsyncIterator[Bot]:
         yield bot
     finally:
         await bot.stop()
+
+
+async def room_of(bot: Bot, host: Phone, *people: Phone) -> str:
+    """Open an encrypted room in which everybody can read everybody."""
+    us = bot.matrix.account.user
+    made = await host.make_room(*(p.user for p in people), us)
+    for person in people:
+        await person.join(made)
+    await bot.comes_into(made)
+    for person in (host, *people):
+        await person.waits_for(made, us)
+    return made
