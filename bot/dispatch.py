@@ -41,14 +41,18 @@ from bot.replies import (
     chain_head,
     notice_sends,
     refusal,
+    repinned,
     reply_send,
 )
 from bot.understand import Understanding
 from core.calls import calls_owed, due, next_due
 from core.cook import Cook, Decision, Notice, decide, evolve
 from core.cook.decision import Dated, booked
+from core.cook.service.review import asked_with
+from core.cook.service.silence import hushed, hushed_notices
+from core.cook.safety.watch import said_with
 from core.errors import KitchenError
-from core.facts import CallMade, StartCook
+from core.facts import CallMade, CookClosed, Fact, StartCook
 from core.model import Answer, Cards
 
 LOG = logging.getLogger("pitcrier.dispatch")
@@ -69,6 +73,7 @@ class Dispatcher:
     directory: Directory
     nudge: Callable[[], None] = lambda: None
     door: Door | None = None
+    changed: Callable[[str, Sequence[Fact]], None] = lambda *_: None
     memory: Memory = field(init=False)
     _understanding: Understanding = field(default_factory=Understanding)
     _cooks: dict[str, Cook] = field(default_factory=dict)
@@ -170,7 +175,9 @@ class Dispatcher:
             decision = self._let_in(heard_as, met) if met else await self._decision(heard_as)
             sends = reply_send(heard_as, decision)
             notices = await self._with_head(cook_id, decision)
+            notices = hushed_notices(cook, notices, self.clock.now())
             sends += notice_sends(heard_as.voice, notices)
+            sends += repinned(heard_as.voice, decision)
             try:
                 by = heard_as.person or "stranger"
                 now = self.clock.now()
@@ -178,6 +185,8 @@ class Dispatcher:
             except StaleError:
                 self.forget(cook_id)
                 continue
+            if any(isinstance(dated.fact, CookClosed) for dated in decision.facts):
+                await self._post_close(heard_as.voice, cook_id, now)
             if met is not None and met.wish is not None:
                 self.forget(cook_id)  # somebody new, with a name beside the log
             return
@@ -204,6 +213,11 @@ class Dispatcher:
         except KitchenError as error:
             return heard.error(error)
         return met.decision.also(*made.facts)
+
+    async def _post_close(self, voice: Voice, cook_id: str, now: datetime) -> None:
+        """Post where the chain of a closed cook ends, for everybody's phone."""
+        seq, head = await self.store.head(PREFIX + cook_id)
+        await self.store.append(PREFIX + cook_id, 0, (), now, voice.closing(seq, head))
 
     async def _with_head(self, cook_id: str, decision: Decision) -> tuple[Notice, ...]:
         """Return the notices; one that posts a plan also posts how far the chain stands."""
@@ -256,11 +270,12 @@ class Dispatcher:
             async with self._turn:  # a cook takes milliseconds: the loop breathes between two
                 await asyncio.sleep(0)
                 owed = calls_owed(cook)
-            ripe = due(owed, now)
+            ripe = hushed(cook, due(owed, now), now)
             if not ripe:
                 await self.store.set_wake(PREFIX + cook_id, Wake(next_due(owed)))
                 return
-            decision = Decision(tuple(Dated(now, CallMade(call)) for call in ripe))
+            made = tuple(Dated(now, CallMade(call)) for call in ripe)
+            decision = Decision((*made, *asked_with(cook, ripe, now)))
             voice = Voice(self.directory, cook_id, cook.cards, now)
             sends = calls_sends(voice, ripe, now)
             try:
@@ -270,6 +285,30 @@ class Dispatcher:
                 continue
             if wake is None or wake.at is None or wake.at > now:
                 return
+
+    async def propose(
+        self, cook_id: str, make: Callable[[Cook, datetime], Decision | None]
+    ) -> bool:
+        """Commit what nobody asked for, decided on the cook as it stands; False if `make` has none.
+
+        A clash on the cook's sequence number reads the cook again and decides again.
+        """
+        for _ in range(CLASHES):
+            cook = await self.cook(cook_id)
+            now = self.clock.now()
+            decision = await asyncio.to_thread(make, cook, now)
+            if decision is None:
+                return False
+            notices = await self._with_head(cook_id, decision)
+            sends = notice_sends(Voice(self.directory, cook_id, cook.cards, now), notices)
+            try:
+                await self._commit(cook, cook_id, decision, BOT, now, sends)
+            except StaleError:
+                self._cooks.pop(cook_id, None)
+                continue
+            self.nudge()
+            return True
+        return False
 
     async def _commit(
         self,
@@ -292,6 +331,7 @@ class Dispatcher:
         if entries:
             self._cooks[cook_id] = cook
             await self.memory.after(cook, decision.facts, now)
+            self.changed(cook_id, [dated.fact for dated in decision.facts])
         return wake
 
 

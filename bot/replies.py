@@ -16,9 +16,11 @@ from bot.ports import Happened, Heard, Mention, NewSend, Outgoing, Tag
 from bot.render import render, render_answer, render_error, stacked
 from core.calls import merged
 from core.cook import Cook, Decision, Notice
+from core.cook.service.card import card_lines
+from core.cook.service.silence import OWN
 from core.errors import KitchenError
 from core.facts import PlanAdopted
-from core.model import Answer, Call, Cards, Clock, Label, Line, Number, Qty, Sound, say
+from core.model import Answer, Call, Cards, Clock, Label, Line, Number, Plan, Qty, Sound, say
 from core.words import language_of
 
 URGENT, ANSWER, CHATTER = 0, 1, 2
@@ -84,12 +86,29 @@ class Voice:
         return tuple(stacked(self.named(line), self.languages, self.zone, self.now))
 
     def opening(self, answer: Answer) -> tuple[NewSend, ...]:
-        """Return the first message of a cook, for the room, with the picture of the plan."""
+        """Return the first message of a cook, for the room: it stays pinned, with the picture."""
         lines = [text for line in answer.lines for text in self.for_room(line)]
         tag = Tag("room", ROOM, letter="A")
-        return self._for_rooms(
-            "o", Outgoing(tuple(lines), picture=self.picture("plan-A.png"), tag=tag)
+        picture = self.picture("plan-A.png")
+        return self._for_rooms("o", Outgoing(tuple(lines), picture=picture, pin=True, tag=tag))
+
+    def repinned(self, plan: Plan, now: datetime) -> tuple[NewSend, ...]:
+        """Return the pinned message as the newest plan has it: an edit, which makes no sound."""
+        if self.cards is None:
+            return ()
+        lines = [t for x in card_lines(self.cards, plan, now) for t in self.for_room(x)]
+        picture = self.picture(f"plan-{plan.letter}.png")
+        tag = Tag("room", ROOM, letter=plan.letter)
+        message = Outgoing(tuple(lines), picture=picture, pin=True, tag=tag)
+        return tuple(
+            replace(send, edit_of=f"o:{self.cook_id}:{n}")
+            for n, send in enumerate(self._for_rooms(f"p{plan.letter}", message))
         )
+
+    def closing(self, seq: int, head: str) -> tuple[NewSend, ...]:
+        """Return where the chain of a closed cook ends, for the room."""
+        message = Outgoing(self.for_room(chain_head(seq, head)), tag=Tag("room", ROOM))
+        return self._for_rooms("z", message)
 
     def chain(self, head: str) -> tuple[NewSend, ...]:
         """Return where the cook's chain of facts starts, for the room to hold it against."""
@@ -225,6 +244,15 @@ def notice_sends(voice: Voice, notices: Sequence[Notice]) -> tuple[NewSend, ...]
     return tuple(send for notice in notices for send in _notice(voice, notice))
 
 
+def repinned(voice: Voice, decision: Decision) -> tuple[NewSend, ...]:
+    """Return the edit of the pinned card where a decision adopts a plan."""
+    adopted = [d for d in decision.facts if isinstance(d.fact, PlanAdopted)]
+    last = adopted[-1].fact if adopted else None
+    if not isinstance(last, PlanAdopted) or last.plan.letter == "A":
+        return ()
+    return voice.repinned(last.plan, voice.now or adopted[-1].at)
+
+
 def _notice(voice: Voice, notice: Notice) -> tuple[NewSend, ...]:
     tag = Tag(notice.kind, notice.to, keys=(notice.key,), letter=notice.letter)
     base = Outgoing((), sound=notice.sound, picture=voice.picture(notice.picture), tag=tag)
@@ -252,8 +280,13 @@ def _send(key: str, at: Address, message: Outgoing, must: bool) -> NewSend:
 
 
 def calls_sends(voice: Voice, calls: Sequence[Call], now: datetime) -> tuple[NewSend, ...]:
-    """Return the messages of the calls that are due: each person's own, and the room's copy."""
+    """Return the messages of the calls that are due: each person's own, and the room's copy.
+
+    Whom a call does not ring reads it in the room; what is one person's own never goes there.
+    """
     how = voice.cards.event.calls if voice.cards else "both"
+    unrung = tuple(c for c in calls if c.to != ROOM and not set(c.to) - set(c.quiet))
+    calls = tuple(c for c in calls if c not in unrung)
     reached = {
         person: at
         for person in dict.fromkeys(p for call in calls for p in call.to)
@@ -264,10 +297,12 @@ def calls_sends(voice: Voice, calls: Sequence[Call], now: datetime) -> tuple[New
         for person, group in merged(calls)
         if person in reached
     ]
-    alone = tuple(c for c in calls if not reached.keys() & set(c.to))
-    rung = {tuple(c.key for c in g): g for person, g in merged(calls) if person in reached}
+    alone = tuple(c for c in calls if not reached.keys() & set(c.to) and c.kind != "review")
+    shared = tuple(c for c in calls if c.kind not in OWN)
+    rung = {tuple(c.key for c in g): g for person, g in merged(shared) if person in reached}
     copies = rung.values() if how != "person" else ()
     room = [_to_room(voice, group, now, ringing=False) for group in copies]
+    room.append(_to_room(voice, unrung, now, ringing=False))
     room.append(_to_room(voice, alone, now, ringing=True))
     return (*sends, *(send for sent in room for send in sent))
 

@@ -21,8 +21,11 @@ from core.cook.decision import booked
 from core.cook.load_out import load_out_answer
 from core.cook.safety.made import goods_of, made_of
 from core.cook.safety.probes import trusted
+from core.cook.service.queries import answered
+from core.cook.service.review import number_wanted
 from core.cook.subjects import in_order, key_of
 from core.facts import AnswerCall, Choose, RaiseAlarm, Wish
+from core.house import yields_of
 from core.model import Answer, Label, Lead, Sound, Verdict, say
 from core.outlook import look, mine, next_up, running_cook, status, who
 from core.rights import check_right
@@ -190,6 +193,9 @@ def queried(reply: Reply, what: str, arg: str, now: datetime) -> Answer:
             member = cook.cards.person(person) if cook.cards else None
             return Answer(tuple(help_lines(reply.lang, member.role if member else None)))
         case _:
+            found = answered(cook, what, arg, person, now)
+            if found is not None:
+                return found
             return Answer((say("I don't know '{what}' yet.", what=Label(f"{what} {arg}".strip())),))
 
 
@@ -206,6 +212,8 @@ def context_for(reply: Reply, now: datetime) -> AskContext:
         readings=tuple(reversed(trusted(cook))),
         made=made_of(cook),
         role=member.role if member else None,
+        house=yields_of(cook.house.taken),
+        cook=cook if cook.plan else None,
     )
 
 
@@ -228,6 +236,7 @@ def ear_for(reply: Reply, now: datetime) -> Ear:
         heads=cook.heads or None,
         running=_in_phase(cook, Phase.RUNNING),
         over=_in_phase(cook, Phase.OVER, Phase.GONE),
+        wants_number=number_wanted(cook, reply.person or "") is not None,
         kinds={s.id: s.kind.value for s in cards.kit.stations} if cards else {},
         probes=tuple(p.id for p in cards.kit.probes) if cards else (),
         goods=goods_of(cards) if cards else (),

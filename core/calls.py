@@ -15,7 +15,9 @@ from datetime import datetime, timedelta
 from core.cook import Cook, Job, Made, Phase
 from core.cook.cooling import moments
 from core.cook.names import thing_of, verb_of
+from core.cook.safety.watch import SORTS, alive, safety_calls, without_sick
 from core.cook.service.owed import service_calls
+from core.cook.service.review import review_calls
 from core.cook.service.silence import quieted
 from core.cook.slips.owed import slip_calls, waits
 from core.cook.state import items
@@ -49,11 +51,13 @@ ROOM = ("room",)
 
 def calls_owed(cook: Cook) -> tuple[Call, ...]:
     """Return every call still to be made, by time then key."""
-    if cook.plan is None or cook.cards is None or cook.closed:
+    if cook.plan is None or cook.cards is None:
         return ()
-    wanted = tuple(quieted(cook, c) for c in _wanted(cook) if not waits(cook, c))
+    said = review_calls(cook) if cook.closed else _wanted(cook)
+    wanted = tuple(quieted(cook, (c for c in said if not waits(cook, c))))
     owed = [call for call in (_again(cook, w) for w in wanted) if call is not None]
-    owed += _climbs(cook, _moved_keys(cook, wanted))
+    if not cook.closed:
+        owed += quieted(cook, _climbs(cook, _moved_keys(cook, wanted)))
     return tuple(sorted(owed, key=lambda c: (c.at, -c.sound, c.key)))
 
 
@@ -85,6 +89,7 @@ def _wanted(cook: Cook) -> Iterator[Call]:
         yield from _limit(cook, task)
     yield from _cooling(cook)
     yield from service_calls(cook)
+    yield from safety_calls(cook)
     yield from slip_calls(cook)
 
 
@@ -97,7 +102,17 @@ def _cooling(cook: Cook) -> Iterator[Call]:
         sound = Sound.ALARM if moment.loud else Sound.ONCE
         key = f"{about}/cool/{moment.at:%dT%H%M}"
         yield Call(key, moment.at, _doers(cook, item), line, sound, "cool", about,
-                   step=item.step or item.do)  # fmt: skip
+                   must=moment.loud, step=item.step or item.do)  # fmt: skip
+
+
+def cooling_keys(cook: Cook) -> Iterator[str]:
+    """Yield the keys of the cooling questions that nobody has answered with a reading."""
+    return (call.key for call in _cooling(cook))
+
+
+def base_key(key: str) -> str:
+    """Return a call's key without its rung and its repeats."""
+    return key.split("!")[0].split("#")[0]
 
 
 def _has_doer(task: Task) -> bool:
@@ -235,11 +250,13 @@ def _moved_on(made: Made, call: Call) -> bool:
 
 def _climbs(cook: Cook, moved: frozenset[str]) -> Iterator[Call]:
     """Yield the next rung of each must-do nobody has answered; what has moved waits its turn."""
+    asking = alive(cook) if any(m.call.kind in SORTS for m in cook.calls.values()) else frozenset()
     for made in cook.calls.values():
         call = made.call
         base = call.key.split("!")[0]
         stale = not call.must or made.answered_by is not None or base in moved
-        if stale or not _alive(cook, call):
+        wanted = base in asking if call.kind in SORTS else _alive(cook, call)
+        if stale or not wanted:
             continue
         rung = call.rung + 1
         key = f"{base}!{rung}"
@@ -247,11 +264,14 @@ def _climbs(cook: Cook, moved: frozenset[str]) -> Iterator[Call]:
         if rung > 2 or key in cook.calls or not to:
             continue
         at = call.at + timedelta(minutes=BACKUP_MIN if rung == 1 else LEAD_MIN - BACKUP_MIN)
-        yield replace(call, key=key, at=at, to=to, sound=Sound.ALARM, rung=rung)
+        climbed = replace(call, key=key, at=at, to=to, sound=Sound.ALARM, rung=rung)
+        yield without_sick(cook, climbed)
 
 
 def _alive(cook: Cook, call: Call) -> bool:
     """Say whether a call's job still wants doing; a call of a job that is over is stale."""
+    if call.kind == "cool":
+        return any(base_key(call.key) == key for key in cooling_keys(cook))
     phase = cook.phase(call.about)
     return phase is Phase.WAITING if call.kind == "start" else phase is Phase.RUNNING
 
@@ -287,10 +307,10 @@ def next_due(owed: Iterable[Call]) -> datetime | None:
 
 def merged(calls: Sequence[Call]) -> tuple[tuple[str, tuple[Call, ...]], ...]:
     """Return each person's calls in messages: alarms together, the others together."""
-    people = dict.fromkeys(person for call in calls for person in call.to)
+    people = dict.fromkeys(p for call in calls for p in call.to if p not in call.quiet)
     groups: list[tuple[str, tuple[Call, ...]]] = []
     for person in people:
-        mine = [c for c in calls if person in c.to]
+        mine = [c for c in calls if person in c.to and person not in c.quiet]
         loud = tuple(c for c in mine if c.sound is Sound.ALARM)
         groups += [(person, loud)] if loud else []
         quiet = tuple(c for c in mine if c.sound is not Sound.ALARM)

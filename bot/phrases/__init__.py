@@ -18,6 +18,10 @@ or comes back as one question with its choices.
 | `covers.py` | wrapped, covered, a lid opened; what the house keeps |
 | `changes.py` | heads, plates, late |
 | `short.py` | answers, taps and the words that stand alone |
+| `service.py` | plates counted, what is left, holds, lines of guests |
+| `quiet.py` | silence and timers |
+| `when.py` | questions about the running cook |
+| `service_rows.py` | the rows of these three |
 | `table.py` | the table: slash name, words, examples, what it makes |
 | `parse.py` | the table tried row by row |
 | `helping.py` | the table as a few lines of help |

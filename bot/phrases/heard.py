@@ -40,6 +40,7 @@ class Ear:
     goods: tuple[str, ...] = ()
     off: frozenset[str] = frozenset()
     photo: str | None = None
+    wants_number: bool = False
 
     @property
     def lang(self) -> str:

@@ -9,7 +9,7 @@ from bot.phrases.about import is_person
 from bot.phrases.heard import Asked, Heard, Queried, Unclear, Wished
 from bot.phrases.manners import POLITE, WITH_AN_ANSWER
 from bot.phrases.said import Said
-from core.facts import AnswerCall, Choose, CloseCook, Undo
+from core.facts import AnswerCall, Choose, CloseCook, Mute, Undo
 from core.model import Label, say
 from core.words import Num, Quantity, Word, nearest_instant
 from core.words.atoms import folded
@@ -17,7 +17,8 @@ from core.words.atoms import folded
 _TAP = re.compile(r"\s*\[\s*([0-9]{1,2})\s*\]\s*")
 _MOST_CHOICES = 9
 _MINUTES_IN = {"min": 1.0, "h": 60.0}
-_LONGEST_MUTE_MIN = 24 * 60.0
+_LONGEST_MUTE_MIN = 12 * 60.0
+_USUAL_MUTE_MIN = 60.0
 
 
 def read_choice(line: Said) -> Heard | None:
@@ -125,7 +126,7 @@ def read_sos(line: Said) -> Heard | None:
 
 
 def read_mute(line: Said) -> Heard | None:
-    """Return 'shut up till 2', 'cállate hasta las 14'; the argument is an ISO instant or ''."""
+    """Return 'shut up till 2', 'cállate hasta las 14', 'mute 30 min'; alone it is for an hour."""
     rest = [w for w in line.words if not isinstance(w, Quantity)]
     only = all(isinstance(w, Word) and w.canonical in {"mute", "until", "at"} for w in rest)
     if not (line.slash == "mute" or (line.has("mute") and only)):
@@ -133,14 +134,10 @@ def read_mute(line: Said) -> Heard | None:
     now = line.ear.now
     if len(line.times) == 1:
         ahead = timedelta(hours=6 if line.times[0].ambiguous else 12)
-        return Queried(
-            "mute", nearest_instant(line.times[0], now + ahead, line.ear.zone).isoformat()
-        )
+        return Wished((Mute(nearest_instant(line.times[0], now + ahead, line.ear.zone)),))
     spans = [w for w in line.words if isinstance(w, Quantity) and w.unit in _MINUTES_IN]
-    if len(spans) != 1:
-        return Queried("mute")
-    minutes = min(spans[0].value * _MINUTES_IN[spans[0].unit], _LONGEST_MUTE_MIN)
-    return Queried("mute", (now + timedelta(minutes=minutes)).isoformat())
+    minutes = spans[0].value * _MINUTES_IN[spans[0].unit] if len(spans) == 1 else _USUAL_MUTE_MIN
+    return Wished((Mute(now + timedelta(minutes=min(minutes, _LONGEST_MUTE_MIN))),))
 
 
 def read_cook(line: Said) -> Heard | None:

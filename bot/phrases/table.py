@@ -24,6 +24,7 @@ from bot.phrases.safety import (
     read_swap,
 )
 from bot.phrases.said import Said
+from bot.phrases.service_rows import SERVICE_ROWS
 from bot.phrases.short import (
     read_answer,
     read_ask,
@@ -41,6 +42,7 @@ from bot.phrases.short import (
     read_undo,
     read_who,
 )
+from bot.phrases.slip_rows import SLIP_ROWS
 
 SLASHES = (
     "cook", "heads", "plates", "light", "on", "off", "flip", "pull", "rest", "dress", "serve",
@@ -95,6 +97,8 @@ ROWS: tuple[Row, ...] = (
     Row("done", "report", (), "lid opened P1", "tapa abierta P1", "ReportLid", read_lid),
     Row("cook", "change", (), "keep yield pork collar 77 %", "guarda rendimiento aguja 77 %",
         "KeepMeasured", read_keep),
+    *(Row(*row) for row in SLIP_ROWS),
+    *(Row(*row) for row in SERVICE_ROWS),
     Row("done", "report", (), "[2]", "[2]", "Choose", read_choice),
     Row("undo", "report", ("undo",), "undo", "deshacer", "Undo", read_undo),
     Row("done", "report", ("ok", "done", "yes"), "ok", "oído", "AnswerCall", read_answer),
@@ -106,7 +110,7 @@ ROWS: tuple[Row, ...] = (
     Row("me", "ask", ("me",), "me", "qué hago", "me", read_me),
     Row("who", "ask", ("who",), "who is on", "quién está", "who", read_who),
     Row("help", "ask", ("help",), "help", "ayuda", "help", read_help),
-    Row("mute", "ask", ("mute",), "shut up till 14:00", "cállate hasta las 14", "mute", read_mute),
+    Row("mute", "ask", ("mute",), "shut up till 14:00", "cállate hasta las 14", "Mute", read_mute),
     Row("cook", "change", ("close_cook",), "close cook", "cerrar cocina", "CloseCook", read_close),
     Row("cook", "change", ("cook",), "start cook lamb 14:00", "empezar cocina cordero 14:00",
         "cook", read_cook),

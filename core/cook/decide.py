@@ -16,7 +16,11 @@ from core.cook.readings import reading_given
 from core.cook.reports import snoozed, step_reported
 from core.cook.safety.alarms import alarm_raised
 from core.cook.safety.decided import safety_decided
+from core.cook.safety.watch import SORTS, tapped
 from core.cook.service.decided import decided
+from core.cook.service.holds import held_by_alarm
+from core.cook.service.once import tapped_twice
+from core.cook.service.review import after_close, is_review, then_next
 from core.cook.slips.decided import slip_decided
 from core.cook.state import Cook, Made
 from core.cook.taps import (
@@ -85,12 +89,13 @@ def decide(cook: Cook, wish: Wish, *, by: str, at: datetime, now: datetime) -> D
     if isinstance(wish, StartCook):
         return _started(cook, wish, at)
     if isinstance(wish, RaiseAlarm):
-        return alarm_raised(cook, wish, by, at, now)  # before, during and after any cook
+        rung = alarm_raised(cook, wish, by, at, now)  # before, during and after any cook
+        return held_by_alarm(cook, wish, rung, min(at, now))
     if cook.cards is None:
         raise CannotPlanError("nothing is cooking yet")
     if isinstance(wish, HouseWish):
         return kept(cook, wish, at)  # what is measured the day after still counts
-    if cook.closed:
+    if cook.closed and not after_close(cook, wish, by):
         raise CannotPlanError("this cook is closed")
     return _on_the_day(cook, wish, by, checked_time(at, now), now)
 
@@ -118,9 +123,9 @@ def _on_the_day(cook: Cook, wish: Wish, by: str, at: datetime, now: datetime) ->
         case Apply():
             return applied(cook, wish, by, at, now)
         case AnswerCall():
-            return _tapped(cook, wish, by, at, now)
+            return tapped_twice(cook, wish, by, at) or _tapped(cook, wish, by, at, now)
         case Choose():
-            return _chose(cook, wish, by, at, now)
+            return tapped_twice(cook, wish, by, at) or _chose(cook, wish, by, at, now)
         case TickLoaded():
             return loaded(cook, wish, at)
         case AddPerson():
@@ -186,17 +191,21 @@ def _call_answered(cook: Cook, made: Made, by: str, at: datetime, now: datetime)
 def _chose(cook: Cook, wish: Choose, by: str, at: datetime, now: datetime) -> Decision:
     made = newest_call(cook, by, now)
     if wish.question is not None:
-        made = cook.calls.get(wish.question)
+        made = cook.calls.get(wish.question) if wish.question not in cook.questions else None
     if made is not None and made.answered_by is not None:
         return _tapped(cook, AnswerCall(made.call.key), by, at, now)
     if made is not None and 1 <= wish.number <= len(made.call.choices):
+        if made.call.kind in SORTS:
+            return tapped(cook, made, wish.number, by, at)
         if wish.number == 1:
             return _call_answered(cook, made, by, at, now)
         return snoozed(cook, made, by, at, now)
     open_, behind = choice_meant(cook, wish, by)
     first = chosen(open_, wish, at)
     if behind is None:
-        return Decision((first,), Answer((say("Left as it is."),)))
-    after = booked(cook, (first,), by, now)
-    then = decide(after, behind, by=by, at=at, now=now)
-    return Decision((first, *then.facts), then.answer, then.notices)
+        done = Decision((first,), Answer((say("Left as it is."),)))
+    else:
+        after = booked(cook, (first,), by, now)
+        then = decide(after, behind, by=by, at=at, now=now)
+        done = Decision((first, *then.facts), then.answer, then.notices)
+    return then_next(cook, done, by, now) if is_review(open_) else done

@@ -7,16 +7,19 @@ from datetime import datetime, timedelta
 from core.cook.decision import Dated, Decision, Notice, booked
 from core.cook.names import thing_of, verb_of
 from core.cook.reports import retimed
+from core.cook.service.log import logged
 from core.cook.state import Cook, Made, Open, items
 from core.errors import KitchenError
 from core.facts import (
     AnswerCall,
+    Apply,
     CallAnswered,
     Choice,
     Choose,
     Entry,
     HeadsChanged,
     LateReported,
+    LeftCounted,
     LidOpened,
     Loaded,
     MeasurementTaken,
@@ -27,6 +30,9 @@ from core.facts import (
     ReadingTaken,
     Report,
     ReportStep,
+    ServiceFact,
+    ServiceHeld,
+    ServiceRestarted,
     StepReported,
     SurfaceReported,
     Undone,
@@ -95,7 +101,8 @@ def meaning_of(cook: Cook, made: Made) -> ReportStep | None:
 
 def call_taken(made: Made, at: datetime) -> Decision:
     """Return the bare answer to a call, echoing what it was taken for."""
-    line = say("Took that as: {call}", call=made.call.line)
+    ago = max(0, round((at - made.call.at).total_seconds() / 60))
+    line = say("Took that as: {call} ({ago} ago)", call=made.call.line, ago=Qty(ago, "min", 0))
     return Decision((Dated(at, CallAnswered(made.call.key)),), Answer((line,)))
 
 
@@ -113,6 +120,7 @@ def _tap_please(open_: Open) -> Decision:
 def live_calls(cook: Cook, by: str, now: datetime) -> tuple[Made, ...]:
     """Return the open calls a short word may still mean: not too old, one a job."""
     recent = [m for m in cook.open_calls(by) if now - m.call.at <= timedelta(minutes=OLD_MIN)]
+    recent = [m for m in recent if by not in m.call.quiet and m.call.kind != "review"]
     return tuple({(m.call.about, m.call.kind): m for m in recent}.values())
 
 
@@ -153,14 +161,22 @@ def undone(cook: Cook, by: str, now: datetime) -> Decision:
     someone = cook.cards.person(by) if cook.cards else None
     line = say("Undid: {what} ({who}, {clock}).", what=_what(cook, group),
                who=Label(someone.name if someone else by), clock=Clock(group[0].heard))  # fmt: skip
-    told = tuple(
-        Notice(f"undo/{group[0].seq}", ("room",), (line,), Sound.ONCE)
-        for _ in range(any(isinstance(e.fact, PlanAdopted) for e in group))
-    )
-    return Decision((fact, *moved), Answer((line,)), told)
+    plans = [e.fact for e in group if isinstance(e.fact, PlanAdopted)]
+    if not plans or after.plan is None:
+        return Decision((fact, *moved), Answer((line,)))
+    back = say("Plan {letter} is back, plates {plates}, {heads}. Crew told.",
+               letter=Label(after.plan.letter), plates=Clock(after.plan.plates_at),
+               heads=Qty(after.heads, "heads", 0))  # fmt: skip
+    told = (Notice(f"undo/{group[0].seq}", ("room",), (line, back), Sound.ONCE),)
+    redo = Apply(plans[-1].plan.heads, plans[-1].plan.plates_at, plans[-1].reason)
+    choices = (Choice(say("redo"), redo), Choice(say("leave it")))
+    asked = QuestionAsked(f"redo/{cook.seq}", (by,), (say("Redo?"),), choices)
+    answer = Answer((line, back), question=say("Redo?"), choices=tuple(c.line for c in choices))
+    return Decision((fact, *moved, Dated(now, asked)), answer, told)
 
 
 UNDOABLE = (
+    CallAnswered,
     Loaded,
     StepReported,
     ReadingTaken,
@@ -177,10 +193,15 @@ UNDOABLE = (
 def _newest_group(cook: Cook, by: str, now: datetime) -> list[Entry]:
     """Return the entries one message of this person made, the newest that can be taken back."""
     mine = [e for e in cook.entries if e.by == by and now - e.heard <= timedelta(minutes=UNDO_MIN)]
-    heads = [e for e in mine if isinstance(e.fact, UNDOABLE)]
+    heads = [e for e in mine if isinstance(e.fact, UNDOABLE) or _of_service(e.fact)]
     if not heads or (cook.plan and cook.plan.letter == "A" and heads[-1].seq <= 3):
         return []
     return [e for e in mine if e.heard == heads[-1].heard]
+
+
+def _of_service(fact: object) -> bool:
+    """Say whether a fact of service can be taken back; a hold ends by going on, not by undo."""
+    return isinstance(fact, ServiceFact) and not isinstance(fact, ServiceHeld | ServiceRestarted)
 
 
 def _what(cook: Cook, group: list[Entry]) -> Line:
@@ -200,6 +221,12 @@ def _what(cook: Cook, group: list[Entry]) -> Line:
                 if item is not None and said is _last_step(group):
                     return say("{thing} {verb} {clock}", thing=thing_of(item, cook.cards),
                                verb=verb_of(item.do), clock=Clock(entry.at))  # fmt: skip
+            case _ if isinstance(entry.fact, ServiceFact) and not isinstance(
+                entry.fact, LeftCounted
+            ):
+                return logged(entry.fact, cook)
+            case CallAnswered(key=key) if len(group) == 1 and key in cook.calls:
+                return say("{call}", call=cook.calls[key].call.line)
             case _:
                 continue
     return say("the last report")

@@ -18,6 +18,7 @@ from core.facts import (
     Choose,
     CloseCook,
     GiveReading,
+    Mute,
     MovePlates,
     RaiseAlarm,
     Report,
@@ -355,12 +356,15 @@ def test_where_things_stand_is_asked_in_a_word(text: str, what: str) -> None:
     assert parse(text, WEDDING) == Queried(what)
 
 
+AT_13 = datetime(2026, 6, 13, 13, 0, tzinfo=UTC)  # 14:00 in London
+
+
 def test_quiet_carries_until_when() -> None:
     noon = replace(WEDDING, now=datetime(2026, 6, 13, 11, 0, tzinfo=UTC))  # 12:00 in London
-    assert parse("callate hasta las 14", noon) == Queried("mute", "2026-06-13T13:00:00+00:00")
-    assert parse("shut up till 2", noon) == Queried("mute", "2026-06-13T13:00:00+00:00")
-    assert parse("mute 30 min", noon) == Queried("mute", "2026-06-13T11:30:00+00:00")
-    assert parse("mute", noon) == Queried("mute")
+    assert parse("callate hasta las 14", noon) == Wished((Mute(AT_13),))
+    assert parse("shut up till 2", noon) == Wished((Mute(AT_13),))
+    assert parse("mute 30 min", noon) == Wished((Mute(AT_13 - timedelta(minutes=90)),))
+    assert parse("mute", noon) == Wished((Mute(AT_13 - timedelta(hours=1)),))
 
 
 # ------------------------------------------------------------------ what must never be booked

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 
+from core.cook.left import left_line
 from core.cook.names import job_name, listed, thing_of, verb_of
 from core.cook.reports import late_loads
 from core.cook.service.holds import reason_of
@@ -121,24 +122,30 @@ def _why(cook: Cook, entry: Entry) -> Line:
 # ------------------------------------------------------------------ when
 
 
-def when_light(cook: Cook, now: datetime) -> Answer:
-    """Return when each fire is to be lit, and the first food on the last of them."""
+def when_light(cook: Cook, now: datetime, plates: datetime | None = None) -> Answer:
+    """Return when each fire is to be lit and the sum behind it; for other plates, moved along."""
     tasks = [t for t in (cook.plan.tasks if cook.plan else ()) if t.do == "light"]
     lights = [t for t in tasks if cook.phase(t.id) is Phase.WAITING and t.start >= now - SOON]
     if not lights or cook.plan is None:
         return Answer((say("No fire left to light in the plan."),))
+    shift = plates - cook.plan.plates_at if plates is not None else timedelta()
     lights.sort(key=lambda t: t.start)
-    parts = [say("{station} {clock}", station=Label(t.station or ""), clock=Clock(t.start))
-             for t in lights]  # fmt: skip
+    parts = [
+        say("{station} {clock}", station=Label(t.station or ""), clock=Clock(t.start + shift))
+        for t in lights
+    ]
     first = say(
         "Plates {plates} → light {fires}.",
-        plates=Clock(cook.plan.plates_at),
+        plates=Clock(cook.plan.plates_at + shift),
         fires=listed(parts, 3),
     )
-    return Answer((first, *_chain(cook, lights[0])))
+    lines = (first, *_chain(cook, lights[0], shift))
+    if shift:
+        lines = (*lines, say("Nothing moved: 'plates' with that time does."))
+    return Answer(lines[:4])
 
 
-def _chain(cook: Cook, light: Task) -> list[Line]:
+def _chain(cook: Cook, light: Task, shift: timedelta) -> list[Line]:
     """Return the sum behind the first fire: what follows on it until plates, in minutes."""
     plan = cook.plan
     assert plan is not None
@@ -149,7 +156,7 @@ def _chain(cook: Cook, light: Task) -> list[Line]:
     run = min(on, key=lambda r: r.start)
     heat = Qty(round((run.start - light.start) / timedelta(minutes=1)), "min", 0)
     lines = [say("Heats {heat}, first {thing} on {clock}.", heat=heat,
-                 thing=thing_of(run, cook.cards), clock=Clock(run.start))]  # fmt: skip
+                 thing=thing_of(run, cook.cards), clock=Clock(run.start + shift))]  # fmt: skip
     load = next(x for x in plan.loads if any(r.key == run.key for r in x.runs))
     took = Qty(round((load.ready - load.on) / timedelta(minutes=1)), "min", 0)
     slack = Qty(round(load.slack_min), "min", 0)
@@ -183,7 +190,11 @@ def how_long(cook: Cook, subject: str, now: datetime) -> Answer:
     runs = [i for i in items_named(cook, subject) if isinstance(i, StepRun) and i.on_fire]
     on = [r for r in runs if cook.phase(r.key) is Phase.RUNNING]
     waiting = [r for r in runs if cook.phase(r.key) is Phase.WAITING]
-    lines = [_on_fire(cook, r, now) for r in sorted(on, key=lambda r: r.end)[:3]]
+    ordered = sorted(on, key=lambda r: r.end)[:3]
+    lines = [
+        left_line(cook, r, now, behind=n > 0) or _on_fire(cook, r, now)
+        for n, r in enumerate(ordered)
+    ]
     if not lines and waiting:
         run = waiting[0]
         lines.append(say("{thing} not on yet: on {clock}, off about {end}.",

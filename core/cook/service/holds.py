@@ -8,16 +8,23 @@ from core.cook.decision import Dated, Decision, Notice, booked
 from core.cook.service.boxes import first_lines
 from core.cook.state import Cook
 from core.errors import NotAllowedError
-from core.facts import HoldService, ServiceHeld, ServiceRestarted
+from core.facts import HoldService, RaiseAlarm, ServiceHeld, ServiceRestarted
 from core.model import Answer, Clock, Label, Line, Qty, Sound, say
 
 LIGHTNING = "lightning"
+STOPPING = frozenset({"lightning", "fire", "gas", "co", "collapse"})
+"""Alarms everybody leaves the site for: their end is for the chef to call."""
+
 REASONS = {
     LIGHTNING: say("lightning"),
     "speech": say("speech"),
     "rain": say("rain"),
     "wind": say("wind"),
     "allergy": say("allergy"),
+    "fire": say("fire"),
+    "gas": say("gas"),
+    "co": say("CO"),
+    "collapse": say("collapse"),
 }
 
 
@@ -53,7 +60,7 @@ def service_restarted(cook: Cook, by: str, at: datetime, now: datetime) -> Decis
     if held is None:
         return Decision(answer=Answer((say("Nothing is held."),)))
     chef = cook.cards.chef if cook.cards else None
-    if held.reason == LIGHTNING and chef is not None and by != chef.id:
+    if held.reason in STOPPING and chef is not None and by != chef.id:
         raise NotAllowedError("a safety stop", chef.name)
     fact = Dated(at, ServiceRestarted())
     after = booked(cook, (fact,), by, now)
@@ -62,3 +69,11 @@ def service_restarted(cook: Cook, by: str, at: datetime, now: datetime) -> Decis
     lines = (first, *first_lines(after, now))[:4]
     notice = Notice(f"restart/{cook.seq}", ("room",), lines, Sound.ONCE)
     return Decision((fact,), Answer(lines), (notice,))
+
+
+def held_by_alarm(cook: Cook, wish: RaiseAlarm, rung: Decision, at: datetime) -> Decision:
+    """Return an alarm's decision; where it empties the site, service is held with it."""
+    stops = wish.alarm in STOPPING and cook.service.held is None and not cook.closed
+    if cook.cards is None or not stops:
+        return rung
+    return rung.also(Dated(at, ServiceHeld(wish.alarm)))

@@ -11,8 +11,6 @@ from core.facts import Mute, Muted
 from core.model import Answer, Clock, say
 
 LONGEST = timedelta(hours=12)
-USUAL = timedelta(hours=1)
-"""How long 'shut up' alone lasts (common practice: long enough for a break and a bad mood)."""
 
 
 def muted(cook: Cook, wish: Mute, by: str, now: datetime) -> Decision:
@@ -33,8 +31,3 @@ def muted(cook: Cook, wish: Mute, by: str, now: datetime) -> Decision:
 def cook_clock(cook: Cook, at: datetime) -> str:
     """Return an instant as site time, for an error."""
     return f"{cook.cards.event.local(at):%H:%M}" if cook.cards else f"{at:%H:%M}"
-
-
-def until_of(arg: str, now: datetime) -> datetime:
-    """Return until when a mute lasts: the ISO instant that was read, else the usual hour."""
-    return datetime.fromisoformat(arg) if arg else now + USUAL

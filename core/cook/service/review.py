@@ -12,13 +12,13 @@ from statistics import fmean
 
 from core.cook.decision import Dated, Decision, booked
 from core.cook.learning import kept
-from core.cook.service.counts import pace_per_min
 from core.cook.service.morning import main_meat, name_of, percent, six_lines, timed
 from core.cook.service.silence import AFTER_UNTIL
 from core.cook.state import Cook, Open
 from core.errors import OutOfRangeError
 from core.facts import (
     Choice,
+    Choose,
     GiveNumber,
     KeepMeasured,
     Measure,
@@ -26,6 +26,7 @@ from core.facts import (
     QuestionAnswered,
     QuestionAsked,
     StepReported,
+    Wish,
 )
 from core.model import (
     Answer,
@@ -54,8 +55,9 @@ def review_calls(cook: Cook) -> Iterator[Call]:
     for n, line in enumerate(six_lines(cook), start=1):
         yield Call(f"{KEY}{n}", at, (chef.id,), line, Sound.ONCE, "review", f"{KEY}{n}")
     first = next(questions(cook), None)
-    if first is not None:
-        yield Call(f"{KEY}ask", at, (chef.id,), first.lines[0], Sound.ONCE, "review", f"{KEY}ask",
+    begun = any(key.startswith(KEY) for key in cook.questions)
+    if first is not None and not begun:
+        yield Call(first.key, at, (chef.id,), first.lines[0], Sound.ONCE, "review", first.key,
                    choices=tuple(c.line for c in first.choices))  # fmt: skip
 
 
@@ -65,10 +67,10 @@ def _was_cooked(cook: Cook) -> bool:
 
 def asked_with(cook: Cook, calls: tuple[Call, ...], now: datetime) -> tuple[Dated, ...]:
     """Return the question that goes out with these calls: the review's first."""
-    if not any(call.key == f"{KEY}ask" for call in calls):
-        return ()
     first = next(questions(cook), None)
-    return (Dated(now, first),) if first is not None else ()
+    if first is None or all(call.key != first.key for call in calls):
+        return ()
+    return (Dated(now, first),)
 
 
 # ------------------------------------------------------------------ five questions
@@ -99,13 +101,7 @@ def _all_questions(cook: Cook, chef: str) -> Iterator[QuestionAsked]:
         )  # fmt: skip
         yield QuestionAsked(f"{KEY}yield/{part.name}", (chef,), (line,), (), Sound.SILENT)
     yield from _portion_questions(cook, chef)
-    if cook.service.counts:
-        pace = pace_per_min(cook, cook.service.counts[-1].at)
-        if pace is not None:
-            line = say("Pace was {pace}/min. Keep it?", pace=Qty(round(pace[0], 1), "", 1))
-            wish = KeepMeasured(Measure.PACE, "service", round(pace[0], 2))
-            yield _kept_or_not(f"{KEY}pace", chef, line, wish)
-    else:
+    if not cook.service.counts:
         line = say("How many plates went out in all? A number, or 0.")
         yield QuestionAsked(f"{KEY}plates", (chef,), (line,), (), Sound.SILENT)
 
@@ -221,3 +217,9 @@ def then_next(cook: Cook, done: Decision, by: str, now: datetime) -> Decision:
 def is_review(open_: Open) -> bool:
     """Say whether a question is one of the review's."""
     return open_.question.key.startswith(KEY)
+
+
+def after_close(cook: Cook, wish: Wish, by: str) -> bool:
+    """Say whether a wish may still come when the cook is closed: an answer to the review."""
+    waiting = [q for q in cook.open_questions(by) if is_review(q)]
+    return isinstance(wish, Choose | GiveNumber) and bool(waiting)

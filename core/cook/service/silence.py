@@ -7,9 +7,9 @@ rung; the room reads it, silent. None of them holds back an alarm or what only t
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
-from datetime import date, datetime, time, timedelta
+from datetime import datetime, time, timedelta
 
 from core.cook.decision import Notice
 from core.cook.state import Cook
@@ -24,7 +24,7 @@ BUDGET_BEFORE, BUDGET_DURING = 12, 6
 HOUR = timedelta(hours=1)
 """Pushes a person gets in an hour, before service and during it; leads get what there is."""
 
-COLD_CHAIN = frozenset({"cool", "limit"})
+COLD_CHAIN = frozenset({"cool", "limit", "box", "out", "pink", "gap", "label"})
 WATCH = frozenset({"start", "end", "tick"})
 OWN = frozenset({"timer", "review", "digest"})
 """Calls somebody asked for, or that are for nobody else."""
@@ -37,27 +37,30 @@ ROOM = ("room",)
 
 # ------------------------------------------------------------------ quiet hours
 
+PREP_DAYS = 7
+Window = tuple[datetime, datetime]
 
-def quiet_until(cook: Cook, at: datetime) -> datetime | None:
-    """Return until when an instant lies in quiet hours; None in working hours."""
+
+def quiet_windows(cook: Cook) -> tuple[Window, ...]:
+    """Return the stretches nobody is spoken to: nights of the prep week, and after the event."""
     cards = cook.cards
     if cards is None:
-        return None
+        return ()
     event = cards.event
-    rise = event.instant(AFTER_UNTIL)
-    if (cook.closed or at >= over_at(cards)) and at < rise:
-        return rise
-    local = event.local(at)
-    night_of = local.date() if local.time() >= NIGHT else local.date() - timedelta(days=1)
-    in_night = local.time() >= NIGHT or local.time() < MORNING
-    if not in_night or night_of >= event.day:
-        return None
-    return _morning(cards, night_of + timedelta(days=1))
+    nights = tuple(
+        (
+            event.instant(Moment(d, NIGHT.hour, NIGHT.minute)),
+            event.instant(Moment(d + 1, MORNING.hour, MORNING.minute)),
+        )
+        for d in range(-PREP_DAYS - 1, 0)
+    )
+    over = cook.entries[-1].heard if cook.closed and cook.entries else over_at(cards)
+    return (*nights, (over, max(over, event.instant(AFTER_UNTIL))))
 
 
-def _morning(cards: Cards, day: date) -> datetime:
-    days = (day - cards.event.day).days
-    return cards.event.instant(Moment(days, MORNING.hour, MORNING.minute))
+def quiet_until(windows: Sequence[Window], at: datetime) -> datetime | None:
+    """Return until when an instant lies in quiet hours; None in working hours."""
+    return next((end for start, end in windows if start <= at < end), None)
 
 
 def over_at(cards: Cards) -> datetime:
@@ -78,13 +81,17 @@ def on_shift(cards: Cards, person: Person, at: datetime) -> bool:
     return any(a <= at <= b for a, b in spans)
 
 
-def quieted(cook: Cook, call: Call) -> Call:
-    """Return a call as the night leaves it: moved to the morning, or to who is awake for it."""
-    if call.kind in OWN:
-        return call
-    end = quiet_until(cook, call.at)
+def quieted(cook: Cook, calls: Iterable[Call]) -> Iterator[Call]:
+    """Yield calls as the night leaves them: moved to the morning, or to who is awake for them."""
+    windows = quiet_windows(cook)
+    for call in calls:
+        end = quiet_until(windows, call.at)
+        yield call if end is None or call.kind in OWN else _at_night(cook, call, end)
+
+
+def _at_night(cook: Cook, call: Call, end: datetime) -> Call:
     cards = cook.cards
-    if end is None or cards is None:
+    if cards is None:
         return call
     awake = [p for p in map(cards.person, call.to) if p is not None and on_shift(cards, p, call.at)]
     if awake and (call.kind in COLD_CHAIN or call.kind in WATCH):
@@ -189,7 +196,7 @@ LOUD_KINDS = frozenset({"call", "finding"})
 
 def hushed_notices(cook: Cook, notices: Sequence[Notice], now: datetime) -> tuple[Notice, ...]:
     """Return notices as silence leaves them: muted people read the room; nights make no sound."""
-    quiet = quiet_until(cook, now) is not None
+    quiet = quiet_until(quiet_windows(cook), now) is not None
     kept = []
     for notice in notices:
         if notice.sound is Sound.ALARM or notice.kind == "call":
