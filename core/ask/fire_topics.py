@@ -296,6 +296,9 @@ def answer_back(question: BackQuestion, _: AskContext) -> Answer:
         first = say("{now}, {rate} a minute.", now=now, rate=rate)
     elif back.at is None:
         first = say("{now} and not rising. Vents, fuel, lid.", now=now)
+    elif back.at <= question.now:
+        first = say("{now} at {clock}, rising {rate} a minute: it should be back. Read it now.",
+                    now=now, clock=Clock(question.log[-1][0]), rate=rate)  # fmt: skip
     else:
         numbers.append(Number("back_at", back.at.isoformat(), "time"))
         first = say("{now} and rising {rate} a minute: about {target} at {at}.", now=now,

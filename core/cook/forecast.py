@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from core.cook.around import PIT_BACK_MIN, PIT_OFF_K, around_of, fire_log, is_down, pit_log
 from core.cook.decision import Dated
 from core.cook.names import thing_of
+from core.cook.safety.probes import is_doubtful
 from core.cook.state import Cook, Phase
 from core.errors import OutOfRangeError
 from core.facts import EndExpected
@@ -120,8 +121,9 @@ def forecast_of(cook: Cook, run: StepRun, now: datetime) -> Forecast | None:
 
 
 def cores_of(cook: Cook, run: StepRun) -> tuple[Reading, ...]:
-    """Return what was read of a run's core."""
-    return tuple(r for r in cook.readings if r.about == run.key and r.place is Place.CORE)
+    """Return what was read of a run's core, without thermometers that failed or are doubted."""
+    mine = [r for r in cook.readings if r.about == run.key and r.place is Place.CORE]
+    return tuple(r for r in mine if not is_doubtful(cook, r))
 
 
 def _tested(dish: Dish) -> float:

@@ -207,17 +207,40 @@ def trial_of(tested: House, step: Step, how: Conditions = AS_TESTED) -> Trial:
 
 def _in_wind(tested: House, step: Step, trial: Trial) -> Trial:
     """Return the cook in wind: the fire so much cooler at the food that the card's time is met."""
+    by = cooler_k(tested, step, (step.in_wind_min or 0.0) / (step.ideal_min or 1.0))
+    return replace(trial, fire=(trial.fire[0], tuple(c + by for c in trial.fire[1])))
+
+
+@lru_cache(maxsize=64)
+def cooler_k(tested: House, step: Step, slower: float) -> float:
+    """Return how much less the food gets of its fire when a tested step takes so much longer, K.
+
+    Parameters
+    ----------
+    tested, step
+        The step as tested.
+    slower
+        Its time over the tested one: wind, cold or rain by the card or by practice.
+
+    Examples
+    --------
+    >>> step = Step("smoke", "smoke", temp_c=110.0, until_core_c=50.0, ideal_min=40.0)
+    >>> found = house(Piece(weight_kg=0.19, thickness_cm=2.5), step, Kind.SMOKER)
+    >>> -12 < cooler_k(found, step, 45 / 40) < -5
+    True
+    """
+    if step.until_core_c is None or step.ideal_min is None or slower == 1.0:
+        return 0.0
     calm = trial_of(tested, step)
-    target = float(tested.meant(np.array([step.until_core_c or 0.0]))[0])
-    wanted_s = 60 * (step.in_wind_min or 0.0) / tested.pace
+    target = float(tested.meant(np.array([step.until_core_c]))[0])
+    wanted_s = 60 * step.ideal_min * slower / tested.pace
     low, high = -60.0, 30.0
     for _ in range(12):
         cooler = (low + high) / 2
         fire = tuple(c + cooler for c in calm.fire[1])
         reached = _arrival(replace(calm, fire=(calm.fire[0], fire)), target, wanted_s)
         low, high = (cooler, high) if reached > wanted_s else (low, cooler)
-    by = (low + high) / 2
-    return replace(trial, fire=(trial.fire[0], tuple(c + by for c in trial.fire[1])))
+    return (low + high) / 2
 
 
 def _arrival(trial: Trial, target_c: float, guess_s: float) -> float:

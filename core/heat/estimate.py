@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from core.errors import OutOfRangeError
 from core.facts import HeatKnown
 from core.heat.ahead import Ensemble, carried, onward
-from core.heat.card import House, house
+from core.heat.card import House, cooler_k, house
 from core.heat.fit import NOISE_K, Posterior, Trial, before, fitted
 from core.heat.learn import counted, taught
 from core.heat.pit import Pit
@@ -158,11 +158,13 @@ class _Case:
         return (self.now - self.start).total_seconds()
 
     def trial(self) -> Trial:
+        times, fire = self.pit.fire(self.start)
+        cooler = cooler_k(self.house, self.step, round(self.pit.slower, 3))
         wrap = np.inf if self.pit.wrap_c is None or self.pit.wrapped_at else self.pit.wrap_c
         return Trial(
             body=self.house.body,
             prior=self.house.prior,
-            fire=self.pit.fire(self.start),
+            fire=(times, tuple(c + cooler for c in fire)),
             legs=self.pit.legs(self.start),
             turns_s=tuple(60 * t for t in self.step.turns_min),
             boils_c=self.pit.boils_c,

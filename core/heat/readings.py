@@ -88,8 +88,12 @@ def _lower_of_pairs(readings: list[Reading]) -> tuple[tuple[Reading, ...], float
     for reading in readings:
         before = kept[-1] if kept else None
         same_time = before is not None and reading.at - before.at <= _TOGETHER
-        other = before is not None and reading.instrument != before.instrument
-        if before is not None and same_time and (other or reading.at == before.at):
+        other = before is not None and (
+            reading.instrument != before.instrument
+            or reading.at == before.at
+            or reading.value < before.value - APART_K  # no core falls: two probes, or two places
+        )
+        if before is not None and same_time and other:
             apart = abs(reading.value - before.value)
             kept[-1] = min(before, reading, key=lambda r: r.value)
         else:
@@ -113,7 +117,7 @@ def most_per_s(body: Body, kind: Kind) -> float:
     >>> from core.model import Piece
     >>> steak = body_of(Piece(thickness_cm=2.5), table_prior(Kind.SMOKER), 5.0)
     >>> round(60 * most_per_s(steak, Kind.SMOKER), 3)
-    0.056
+    0.062
     """
     films = table_prior(kind).mean[1:3]
     film = _HARD * exp(max(films))
