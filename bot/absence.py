@@ -14,12 +14,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from bot.directory import Address
 from bot.dispatch import PREFIX, Dispatcher
-from bot.ports import Chat, NewSend, Outgoing, StoreError, Tag
-from bot.replies import URGENT, Voice
+from bot.leads import Leads
+from bot.ports import Chat, NewSend, Outgoing, Sent, StoreError
 from core.calls import calls_owed
 from core.cook import Cook
-from core.model import Call, Clock, Lead, Line, Qty, Sound, say
+from core.model import Call, Clock, Line, Qty, Sound, say
 
 LOG = logging.getLogger("pitcrier.absence")
 
@@ -29,6 +30,7 @@ LONG = timedelta(hours=24)
 
 BEAT = timedelta(seconds=20)
 TOLD_AGAIN = timedelta(minutes=10)
+LONGEST_SAYING_S = 10.0
 
 MOST_LISTED = 6
 
@@ -45,7 +47,7 @@ class Watch:
 
     def __init__(self, dispatcher: Dispatcher, chats: Mapping[str, Chat]) -> None:
         self._dispatcher, self._chats = dispatcher, chats
-        self._absence = Absence(dispatcher)
+        self._absence, self._leads = Absence(dispatcher), Leads(dispatcher)
         self._looked: datetime | None = None
         self._told: datetime | None = None
         self._cooks: tuple[Cook, ...] = ()
@@ -71,9 +73,20 @@ class Watch:
 
     async def _tell_leads(self, lines: tuple[Line, ...], now: datetime) -> None:
         for cook in self._cooks:
-            voice = Voice(self._dispatcher.directory, cook.id, cook.cards, now)
-            for send in _to_lead(f"write:{now.isoformat()}", voice, cook, lines):
-                await self._chats[send.network].send(send.room, send.message, send.key)
+            for way in self._leads.ways(cook):
+                message = self._leads.message(cook, way, lines, Sound.ONCE)
+                if await self._said(way.at, message, f"write:{cook.id}:{now.isoformat()}"):
+                    break
+
+    async def _said(self, at: Address, message: Outgoing, key: str) -> bool:
+        """Say something past the store; one way that hangs or breaks leaves the next one open."""
+        try:
+            async with asyncio.timeout(LONGEST_SAYING_S):
+                receipt = await self._chats[at.network].send(at.room, message, key)
+        except Exception as wrong:  # whatever a front-end does, the pump must go on
+            LOG.error("not told", extra={"network": at.network, "why": type(wrong).__name__})
+            return False
+        return isinstance(receipt, Sent)
 
 
 def _broken(wrong: StoreError) -> tuple[Line, ...]:
@@ -104,26 +117,8 @@ class Absence:
         return away
 
     def _notice(self, cook: Cook, was: datetime, now: datetime) -> tuple[NewSend, ...]:
-        voice = Voice(self.dispatcher.directory, cook.id, cook.cards, now)
         lines = away_lines(calls_owed(cook), was, now)
-        return _to_lead(f"away:{cook.id}:{was.isoformat()}", voice, cook, lines)
-
-
-def _to_lead(key: str, voice: Voice, cook: Cook, lines: tuple[Line, ...]) -> tuple[NewSend, ...]:
-    """Return the message to who leads the fires, in their own room, else in the crew's."""
-    cards = cook.cards
-    lead = (cards.leading(Lead.PIT) or cards.chef) if cards else None
-    private = voice.directory.private(cook.id, lead.id) if lead else None
-    if private is not None and lead is not None:
-        texts = tuple(voice.text(line, lead.id) for line in lines)
-        message = Outgoing(texts, sound=Sound.ONCE, tag=Tag("finding", (lead.id,)))
-        return (NewSend(key, private.network, private.room, message, URGENT, must=True),)
-    texts = tuple(text for line in lines for text in voice.for_room(line))
-    message = Outgoing(texts, sound=Sound.ONCE, tag=Tag("finding", ("room",)))
-    return tuple(
-        NewSend(f"{key}:{n}", room.network, room.room, message, URGENT, must=True)
-        for n, room in enumerate(voice.directory.crew_rooms(cook.id))
-    )
+        return Leads(self.dispatcher).notice(cook, f"away:{was.isoformat()}", lines)
 
 
 def away_lines(owed: Sequence[Call], was: datetime, now: datetime) -> tuple[Line, ...]:

@@ -54,8 +54,12 @@ class Accounts:
 
     def private(self, cook: str, person: str) -> Address | None:
         """Return where a person opened a chat with us."""
-        mine = (s for s in self._seats if (s.cook, s.person) == (cook, person) and s.room)
-        return next((Address(seat.network, seat.room) for seat in mine if seat.room), None)
+        return next(iter(self.privates(cook, person)), None)
+
+    def privates(self, cook: str, person: str) -> tuple[Address, ...]:
+        """Return every chat a person opened with us."""
+        mine = (s for s in self._seats if (s.cook, s.person) == (cook, person))
+        return tuple(Address(seat.network, seat.room) for seat in mine if seat.room)
 
     def crew_rooms(self, cook: str) -> tuple[Address, ...]:
         """Return the rooms of the crew."""

@@ -40,6 +40,10 @@ class Directory(Protocol):
         """Return where a person is reached alone; None if nowhere."""
         ...
 
+    def privates(self, cook: str, person: str) -> tuple[Address, ...]:
+        """Return every place where a person is reached alone, the usual one first."""
+        ...
+
     def crew_rooms(self, cook: str) -> tuple[Address, ...]:
         """Return the rooms of the crew."""
         ...
@@ -83,6 +87,10 @@ class NamesDirectory:
     def private(self, cook: str, person: str) -> Address | None:
         """Return the person's own screen."""
         return Address(self.network, f"@{person}") if cook == self.cook_id else None
+
+    def privates(self, cook: str, person: str) -> tuple[Address, ...]:
+        """Return the person's own screen."""
+        return tuple(filter(None, (self.private(cook, person),)))
 
     def crew_rooms(self, cook: str) -> tuple[Address, ...]:
         """Return the crew's one room."""

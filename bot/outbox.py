@@ -9,9 +9,10 @@ from __future__ import annotations
 
 import asyncio
 import logging
-from collections.abc import Awaitable, Callable, Mapping
-from dataclasses import replace
+from collections.abc import Awaitable, Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+from typing import Protocol
 
 from bot.pace import Tempo
 from bot.ports import (
@@ -19,6 +20,7 @@ from bot.ports import (
     Chat,
     Clock,
     FactStore,
+    NotSent,
     Outgoing,
     Owed,
     Receipt,
@@ -38,12 +40,53 @@ LONGEST_SLEEP_S = 30.0
 SHORTEST_SLEEP_S = 0.05
 STORE_PAUSE_S = 5.0
 LATE_TOLD = timedelta(minutes=1)
+DOWN_TOLD = timedelta(minutes=3)
+"""A network that takes nothing for so long is told of by another one."""
+
 LAST_ANSWERS_S = 3.0
 """How long a stopping process still waits for answers that are under way."""
 
 
-async def _tell_nobody(trouble: Trouble) -> None:
-    LOG.warning("given up", extra={"key": trouble.key, "why": trouble.why})
+class Tells(Protocol):
+    """Who hears of what cannot be delivered."""
+
+    async def given_up(self, troubles: Sequence[Trouble]) -> None:
+        """Messages were given up; each comes once, unless this raises."""
+        ...
+
+    async def down(self, network: str, since: datetime) -> None:
+        """A network has taken nothing for a while; once an outage."""
+        ...
+
+    async def back(self, network: str, since: datetime) -> None:
+        """It works again."""
+        ...
+
+
+class TellsNobody:
+    """Implements Tells with lines in the log."""
+
+    async def given_up(self, troubles: Sequence[Trouble]) -> None:
+        """Log each."""
+        for trouble in troubles:
+            LOG.warning("given up", extra={"key": trouble.key, "why": trouble.why})
+
+    async def down(self, network: str, since: datetime) -> None:
+        """Log it."""
+        LOG.warning("down", extra={"network": network, "since": since.isoformat()})
+
+    async def back(self, network: str, since: datetime) -> None:
+        """Log it."""
+        LOG.warning("back", extra={"network": network, "since": since.isoformat()})
+
+
+@dataclass(slots=True)
+class _Line:
+    """Whether a network takes what we send, since when it did not, and whether that was told."""
+
+    down_since: datetime | None = None
+    works: bool = True
+    told: bool = False
 
 
 async def _always(owed: Owed) -> bool:
@@ -62,10 +105,12 @@ class Outbox:
         store: FactStore,
         chats: Mapping[str, Chat],
         clock: Clock,
-        tell: Callable[[Trouble], Awaitable[None]] = _tell_nobody,
+        tell: Tells | None = None,
         wanted: Callable[[Owed], Awaitable[bool]] = _always,
     ) -> None:
-        self._store, self._chats, self._clock, self._tell = store, chats, clock, tell
+        self._store, self._chats, self._clock = store, chats, clock
+        self._tell: Tells = tell or TellsNobody()
+        self._lines = {network: _Line() for network in chats}
         self._tempo = {network: Tempo(chat.pace) for network, chat in chats.items()}
         self._nudged = {network: asyncio.Event() for network in chats}
         self._unsettled: dict[str, Receipt] = {}
@@ -93,6 +138,7 @@ class Outbox:
             try:
                 await self.deliver(network)
                 await self.tell_troubles()
+                await self.tell_outage(network)
                 due = await self._store.next_send(network)
             except StoreError as wrong:  # a full disk is emptied, a lock let go: try again
                 LOG.error("store", extra={"network": network, "why": str(wrong)})
@@ -167,6 +213,7 @@ class Outbox:
             "sent" if isinstance(receipt, Sent) else "not sent",
             extra={"key": owed.key, "network": owed.network, "receipt": type(receipt).__name__},
         )
+        self._note(owed.network, receipt)
         await self._settle(owed.key, receipt)
         return isinstance(receipt, Sent)
 
@@ -182,9 +229,34 @@ class Outbox:
 
     async def tell_troubles(self) -> None:
         """Tell of what was given up; it counts as told only when `tell` came back."""
-        for trouble in await self._store.troubles():
-            await self._tell(trouble)
-            await self._store.told(trouble.key)
+        troubles = await self._store.troubles()
+        if troubles:
+            await self._tell.given_up(troubles)
+            for trouble in troubles:
+                await self._store.told(trouble.key)
+
+    async def tell_outage(self, network: str) -> None:
+        """Tell of a network that has taken nothing for a while, and when it does again."""
+        line, now = self._lines[network], self._clock.now()
+        if line.down_since is None:
+            return
+        if line.told and line.works:
+            await self._tell.back(network, line.down_since)
+            self._lines[network] = _Line()
+        elif not line.told and now - line.down_since >= DOWN_TOLD:
+            await self._tell.down(network, line.down_since)
+            line.told = True
+
+    def _note(self, network: str, receipt: Receipt) -> None:
+        """Note what an answer says of its network; one that concerns a room says that it works."""
+        line = self._lines[network]
+        if isinstance(receipt, NotSent | Ambiguous):
+            line.works = False
+            line.down_since = line.down_since or self._clock.now()
+        elif not line.told:
+            self._lines[network] = _Line()
+        else:
+            line.works = True
 
 
 class _Air:

@@ -379,13 +379,18 @@ class Owed:
 
 @dataclass(frozen=True, slots=True)
 class Trouble:
-    """A message that was given up, or a room that is closed: somebody else must be told."""
+    """A message that was given up, or a room that is closed: somebody else must be told.
+
+    `closed` is true where the room takes nothing any more, `unsure` where it may have arrived.
+    """
 
     key: str
     network: str
     room: str
     message: Outgoing
     why: str
+    closed: bool = False
+    unsure: bool = False
 
 
 @dataclass(frozen=True, slots=True)

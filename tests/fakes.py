@@ -430,7 +430,15 @@ class MemoryStore:
 
     async def troubles(self) -> Sequence[Trouble]:
         return [
-            Trouble(key, row.send.network, row.send.room, row.send.message, row.why)
+            Trouble(
+                key,
+                row.send.network,
+                row.send.room,
+                row.send.message,
+                row.why,
+                closed=row.state == "gone",
+                unsure=row.state == "refused" and row.repeat,
+            )
             for key, row in self._outbox.items()
             if row.state in {"refused", "gone"} and not row.told
         ]

@@ -84,7 +84,7 @@ def fate(made: Try, receipt: Receipt) -> Fate:
             if not (made.must or made.is_edit):  # an edit shows once however often it is made
                 return Fate("let_go", why=why)
             if made.attempts >= MOST_REPEATS:
-                return Fate("refused", why=why)
+                return Fate("refused", repeat=True, why=why)
             pause_s = backoff_s(made.attempts)
             return Fate("owed", repeat=True, why=why, wait_s=pause_s)
         case Rejected(why):

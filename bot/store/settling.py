@@ -179,7 +179,15 @@ _UNTOLD = Prepared(
 def troubles(connection: Connection) -> list[Trouble]:
     """Return what was given up and nobody was told of."""
     return [
-        Trouble(row.key, row.network, row.room, codec.message_from(row.message), row.why or "")
+        Trouble(
+            row.key,
+            row.network,
+            row.room,
+            codec.message_from(row.message),
+            row.why or "",
+            closed=row.state == "gone",
+            unsure=row.state == "refused" and bool(row.repeat),
+        )
         for row in _UNTOLD.run(connection)
     ]
 

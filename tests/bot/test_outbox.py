@@ -2,13 +2,13 @@ from __future__ import annotations
 
 import asyncio
 import logging
-from collections.abc import AsyncIterator
-from datetime import timedelta
+from collections.abc import AsyncIterator, Sequence
+from datetime import datetime, timedelta
 from pathlib import Path
 
 import pytest
 
-from bot.outbox import Outbox
+from bot.outbox import Outbox, TellsNobody
 from bot.ports import (
     Ambiguous,
     Gone,
@@ -38,10 +38,17 @@ class Bench:
     def __init__(self, store: MemoryStore | SqlStore, clock: FakeClock, chat: FakeChat) -> None:
         self.store, self.clock, self.chat = store, clock, chat
         self.troubles: list[Trouble] = []
-        self.outbox = Outbox(store, {chat.network: chat}, clock, self._tell)
+        self.said: list[str] = []
+        self.outbox = Outbox(store, {chat.network: chat}, clock, self)
 
-    async def _tell(self, trouble: Trouble) -> None:
-        self.troubles.append(trouble)
+    async def given_up(self, troubles: Sequence[Trouble]) -> None:
+        self.troubles += troubles
+
+    async def down(self, network: str, since: datetime) -> None:
+        self.said.append(f"{network} down since {since:%H:%M}")
+
+    async def back(self, network: str, since: datetime) -> None:
+        self.said.append(f"{network} back")
 
     async def queue(self, key: str, room: str = "r", priority: int = 1, **more: object) -> None:
         made = NewSend(key, "fake", room, Outgoing((key,)), priority, **more)  # type: ignore[arg-type]
@@ -213,10 +220,11 @@ async def test_a_trouble_that_could_not_be_told_is_told_later(bench: Bench) -> N
     await bench.queue("a")
     await bench.deliver()
 
-    async def fails(_: Trouble) -> None:
-        raise FULL
+    class Fails(TellsNobody):
+        async def given_up(self, troubles: Sequence[Trouble]) -> None:
+            raise FULL
 
-    first = Outbox(bench.store, {"fake": bench.chat}, bench.clock, fails)
+    first = Outbox(bench.store, {"fake": bench.chat}, bench.clock, Fails())
     with pytest.raises(StoreError):
         await first.tell_troubles()
     await bench.outbox.tell_troubles()
@@ -291,6 +299,45 @@ async def test_after_twenty_minutes_without_a_network_there_is_no_burst(bench: B
     assert [line.split(" (")[0] for line in digest.splitlines()] == [
         f"12:{n:02} flip {n}" for n in range(18)
     ]
+
+
+# ------------------------------------------------------------------ a platform that is down
+
+
+async def minutes(bench: Bench, number: int) -> None:
+    for _ in range(number * 2):
+        await bench.later(30)
+        await bench.outbox.tell_outage("fake")
+
+
+async def test_a_network_that_takes_nothing_is_told_of_once_and_when_it_is_back(
+    bench: Bench,
+) -> None:
+    bench.chat.answer("r", *[NotSent("down")] * 40)
+    await bench.queue("a")
+    await bench.deliver()
+    await minutes(bench, 2)
+    assert bench.said == []
+    await minutes(bench, 8)
+    assert bench.said == ["fake down since 09:00"]
+    bench.chat.answers.clear()
+    await minutes(bench, 2)
+    assert bench.said == ["fake down since 09:00", "fake back"]
+    await minutes(bench, 5)
+    assert len(bench.said) == 2
+
+
+async def test_a_short_hiccup_and_a_room_that_is_slow_or_closed_are_no_outage(
+    bench: Bench,
+) -> None:
+    bench.chat.answer("r", NotSent("hiccup"))
+    bench.chat.answer("slow", Wait(600))
+    bench.chat.answer("closed", Gone("kicked"))
+    for room in ("r", "slow", "closed"):
+        await bench.queue(room, room)
+    await bench.deliver()
+    await minutes(bench, 6)
+    assert bench.said == []
 
 
 # ------------------------------------------------------------------ pace
