@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import asyncio
 import logging
+from collections import deque
 from collections.abc import Awaitable, Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
@@ -50,7 +51,6 @@ from core.cook import Cook, Decision, Notice, decide, evolve
 from core.cook.decision import Dated, booked
 from core.cook.service.review import asked_with
 from core.cook.service.silence import hushed, hushed_notices
-from core.cook.safety.watch import said_with
 from core.errors import KitchenError
 from core.facts import CallMade, CookClosed, Fact, StartCook
 from core.model import Answer, Cards
@@ -59,6 +59,7 @@ LOG = logging.getLogger("pitcrier.dispatch")
 
 PREFIX = "cook:"
 CLASHES = 8
+REMEMBERED = 1000
 SIDE_BY_SIDE = 8
 """Cooks rung at once: their facts share a commit."""
 BOT = "bot"
@@ -78,6 +79,7 @@ class Dispatcher:
     _understanding: Understanding = field(default_factory=Understanding)
     _cooks: dict[str, Cook] = field(default_factory=dict)
     _locks: dict[str, asyncio.Lock] = field(default_factory=dict)
+    _handled: deque[int] = field(default_factory=lambda: deque(maxlen=REMEMBERED))
     _turn: asyncio.Lock = field(default_factory=asyncio.Lock)
 
     def __post_init__(self) -> None:
@@ -150,11 +152,13 @@ class Dispatcher:
     async def _room(self, room: str, rows: list[Heard]) -> None:
         async with self._locks.setdefault(room, asyncio.Lock()):
             for heard in rows:
-                await self._handle(heard)
+                if heard.id not in self._handled:  # two looks at the inbox may bring it twice
+                    await self._handle(heard)
 
     async def _handle(self, heard: Heard) -> None:
         try:
             await self._decided(heard)
+            self._handled.append(heard.id)
         except HandledError:
             LOG.info("handled before", extra={"inbox": heard.id})
         except StoreError:

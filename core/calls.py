@@ -43,6 +43,11 @@ MERGE_MIN = 3
 BACKUP_MIN, LEAD_MIN = 3, 6
 LIMIT_AHEAD_MIN = 10
 MOVED_MIN = 2.0
+IN_HAND_MIN = 12.0
+BATCHES_MIN = 15.0
+"""Batches of one load on one person's fire within this are said in one push, each with its time."""
+LIMIT_RUNGS = 5
+"""A hard maximum goes on ringing past the lead, every three minutes, until it has passed."""
 MUST = frozenset({"start", "end", "limit"})
 QUIET = frozenset({"break"})
 """Jobs that ask nothing of anybody: no push."""
@@ -168,12 +173,21 @@ def _call(
     about = item.key if isinstance(item, StepRun) else item.id
     key = f"{about}/{kind}{n or ''}"
     choices = (say("done"), say("+5 min")) if kind in MUST or kind == "tick" else (say("done"),)
-    must = kind == "limit" or (kind in MUST and isinstance(item, StepRun) and item.on_fire)
+    at_it = kind in {"end", "flip"} and _in_hand(cook, item)  # they stand there: no second push
+    on_fire = isinstance(item, StepRun) and item.on_fire
+    must = kind == "limit" or (kind in MUST and on_fire and not at_it)
     load = f"{item.dish}/{item.load}" if isinstance(item, StepRun) else item.load
+    sound = Sound.SILENT if at_it else Sound.ONCE
     to = _doers(cook, item)
     return Call(
-        key, at, to, line, Sound.ONCE, kind, about, 0, choices, must, load, item.step or item.do
+        key, at, to, line, sound, kind, about, 0, choices, must, load, item.step or item.do
     )
+
+
+def _in_hand(cook: Cook, item: StepRun | Task) -> bool:
+    """Say whether somebody stands at this fire until it is over: a sear, a short grilling."""
+    short = item.end - item.start <= timedelta(minutes=IN_HAND_MIN)
+    return isinstance(item, StepRun) and item.on_fire and short and _hands(cook, item) > 0
 
 
 def _thing(cook: Cook, item: StepRun | Task) -> Label:
@@ -194,6 +208,9 @@ def _start_line(cook: Cook, item: StepRun | Task) -> Line:
     if item.temp_c is not None:
         text += " · {temp}"
         fields["temp"] = Qty(item.temp_c, "°C", 0)
+    if isinstance(item, StepRun) and item.until_core_c is not None and _in_hand(cook, item):
+        text += " · ≥{core}"
+        fields["core"] = Qty(item.until_core_c, "°C", 0)
     if item.count and isinstance(item, StepRun):
         text += " · {count}"
         fields["count"] = Qty(item.count, "pcs", 0)
@@ -260,8 +277,8 @@ def _climbs(cook: Cook, moved: frozenset[str]) -> Iterator[Call]:
             continue
         rung = call.rung + 1
         key = f"{base}!{rung}"
-        to = _rung(cook, call, rung)
-        if rung > 2 or key in cook.calls or not to:
+        to = _rung(cook, base, call, rung)
+        if key in cook.calls or not to or _enough(cook, call, base, rung):
             continue
         at = call.at + timedelta(minutes=BACKUP_MIN if rung == 1 else LEAD_MIN - BACKUP_MIN)
         climbed = replace(call, key=key, at=at, to=to, sound=Sound.ALARM, rung=rung)
@@ -276,28 +293,72 @@ def _alive(cook: Cook, call: Call) -> bool:
     return phase is Phase.WAITING if call.kind == "start" else phase is Phase.RUNNING
 
 
-def _rung(cook: Cook, call: Call, rung: int) -> tuple[str, ...]:
+def _enough(cook: Cook, call: Call, base: str, rung: int) -> bool:
+    """Say whether a call climbs no further.
+
+    The lead hears once a load that nobody ticks it, not at every step; a hard maximum always.
+    """
+    if call.kind == "limit":
+        return rung > LIMIT_RUNGS
+    told = (
+        m for m in cook.calls.values()
+        if m.call.rung == 2 and m.answered_by is None and m.call.load == call.load
+        and m.call.load is not None and m.call.key.split("!")[0] != base
+    )  # fmt: skip
+    return rung > 2 or (rung == 2 and any(told))
+
+
+def _rung(cook: Cook, base: str, call: Call, rung: int) -> tuple[str, ...]:
+    """Return who is told next: the owner's backup, then who leads their part, then the chef."""
     cards = cook.cards
     assert cards is not None
-    first = cards.person(call.to[0]) if call.to != ROOM else None
-    lead = cards.leading(Lead.PIT) or cards.chef
-    backup = cards.person(first.backup) if first and first.backup else lead
-    person = backup if rung == 1 else (cards.chef if lead is first else lead)
-    return (person.id,) if person and person.id not in call.to else ()
+    first = cook.calls[base].call.to if base in cook.calls else call.to
+    owner = cards.person(first[0]) if first != ROOM else None
+    part = PARTS.get(owner.role, Lead.PIT) if owner else Lead.PIT
+    backup = cards.person(owner.backup) if owner and owner.backup else None
+    line = [backup, cards.leading(part), cards.chef] if rung == 1 else [
+        cards.leading(part), cards.chef]  # fmt: skip
+    told = {*first, *(call.to if rung == 2 else ())}
+    person = next((p for p in line if p is not None and p.id not in told), None)
+    return (person.id,) if person is not None else ()
+
+
+PARTS = {
+    Role.COLD: Lead.COLD,
+    Role.FRONT: Lead.FRONT,
+    Role.LANE: Lead.FRONT,
+    Role.RUNNER: Lead.FRONT,
+}
+"""Who leads whom, beside the pit lead."""
 
 
 def due(owed: Sequence[Call], now: datetime) -> tuple[Call, ...]:
     """Return the calls to make now: what is due, and to the same people what falls due soon.
 
-    Two pushes of sound 0-1 to one person within 3 min become one at the earlier time; each line
-    keeps its own clock time and its own key.
+    Two pushes to one person within 3 min become one at the earlier time, and so do the batches
+    of a load that follow on the same hands; each line keeps its own clock time and its own key.
+    Alarms wait for nothing, but those of one load to one person ring together.
     """
     ripe = [c for c in owed if c.at <= now]
-    people = {person for c in ripe if c.sound is not Sound.ALARM for person in c.to}
+    people = {person for c in ripe if c.sound is Sound.ONCE for person in c.to}
     soon = now + timedelta(minutes=MERGE_MIN)
-    near = [c for c in owed if now < c.at <= soon and c.sound < Sound.ALARM]
-    more = [c for c in near if people.issuperset(c.to)]
+    later = [c for c in owed if c.at > now and c.sound is not Sound.SILENT]
+    more = [
+        c for c in later
+        if (c.sound is Sound.ONCE and c.at <= soon and people.issuperset(c.to))
+        or any(_with(c, first, soon) for first in ripe)
+    ]  # fmt: skip
     return (*ripe, *more)
+
+
+def _with(call: Call, first: Call, soon: datetime) -> bool:
+    """Say whether a call is said with another: the next batch, or an alarm of the same load."""
+    if call.load is None or (call.load, call.to, call.sound) != (first.load, first.to, first.sound):
+        return False
+    if call.sound is Sound.ALARM:
+        return call.at <= soon
+    batch = call.kind == first.kind == "start" and call.step == first.step
+    return batch and call.at - first.at <= timedelta(minutes=BATCHES_MIN)
 
 
 def next_due(owed: Iterable[Call]) -> datetime | None:

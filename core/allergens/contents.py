@@ -34,7 +34,7 @@ class Made:
     """What was really made: the latest batch of each dish by number with its time, and swaps.
 
     `first` is when the first batch of a dish was made; `added` what went into any of its batches
-    beside the card, whose labels nobody has read. What is added under '' is in every dish.
+    beside the card, whose labels nobody has read. What stands under '' may be in any dish.
     """
 
     batches: Mapping[str, tuple[int, datetime]]
@@ -84,6 +84,7 @@ def contains(cards: Cards, dish: Dish, token: str, made: Made = NOTHING_MADE) ->
             where.append(each.name)
         elif said is Verdict.NOT_CONFIRMED:
             unsure.append(each.name)
+    unsure += made.added.get("", ())
     if where:
         return Content(dish, token, Verdict.YES, tuple(dict.fromkeys(where)))
     if unsure or not used:
@@ -108,7 +109,7 @@ def _one(ingredient: Ingredient, token: str) -> Verdict:
 def _used(cards: Cards, dish: Dish, made: Made, seen: tuple[str, ...] = ()) -> Iterator[Ingredient]:
     """Yield every ingredient of a dish as made, through the cards it is made of, brine too."""
     swaps = _swaps_for(dish, made)
-    for name in (*made.added.get(dish.id, ()), *(() if seen else made.added.get("", ()))):
+    for name in made.added.get(dish.id, ()):
         yield Ingredient(name, allergens=None)
     for ingredient in dish.ingredients:
         if ingredient.card is None:

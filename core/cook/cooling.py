@@ -9,9 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import datetime, timedelta
 
+from core.cook.safety.probes import FOOD, trusted
 from core.cook.state import Cook, Phase
 from core.cook.subjects import Item, in_order, key_of
-from core.model import Finding, Place, StationKind, StepRun
+from core.model import Finding, StationKind, StepRun
 from core.safety.cooling import AskMoment, Cooling, ask_moments, cooling_verdict
 from core.safety.degrees import Degrees
 
@@ -19,7 +20,6 @@ CHILLS = frozenset({"chill", "cool"})
 HEATS = frozenset({"boil", "reduce", "smoke", "char", "sear", "grill", "toast", "cook", "finish"})
 HOT_C = 40.0  # a first reading above this is of hot food
 NEAR = timedelta(hours=8)
-FOOD = frozenset({Place.CORE, Place.TUB, Place.SURFACE})
 
 
 def cooling_items(cook: Cook, now: datetime) -> Iterator[Item]:
@@ -53,7 +53,7 @@ def _readings(cook: Cook, item: Item) -> list[tuple[datetime, float]]:
     prefix = _step_prefix(item)
     return [
         (r.at, r.value)
-        for r in cook.readings
+        for r in trusted(cook)
         if r.place in FOOD and (r.about == prefix or r.about.startswith(prefix + "/"))
     ]
 
@@ -85,7 +85,8 @@ def moments(cook: Cook) -> Iterator[tuple[Item, AskMoment]]:
         return
     now = cook.entries[-1].heard
     for item in cooling_items(cook, now):
-        if cook.phase(key_of(item)) in {Phase.OVER, Phase.GONE}:
-            continue
+        phase = cook.phase(key_of(item))
+        if phase is Phase.GONE or (phase is Phase.OVER and not _readings(cook, item)):
+            continue  # a tick closes nothing that was read hot: only a reading does
         for moment in ask_moments(cooling_of(cook, item), cook.cards.event.profile, now):
             yield item, moment

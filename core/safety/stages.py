@@ -35,7 +35,7 @@ def gap_verdict(gap: Gap, food: Food | None, now: datetime) -> Finding | None:
     if waited < warn:
         return None
     deadline = gap.off + stop
-    if waited < stop or _may_wait(food):
+    if waited < stop or may_wait(food):
         text = say(
             "{verdict}. {what} half cooked {waited}: on the second fire by {deadline}.",
             verdict=Verdict.NOT_YET,
@@ -58,7 +58,8 @@ def gap_choices() -> tuple[Line, ...]:
     return (say("sear now"), say("back on the first fire"), say("bin it"))
 
 
-def _may_wait(food: Food | None) -> bool:
+def may_wait(food: Food | None) -> bool:
+    """Say whether waiting half cooked is only warned of: whole beef and lamb, nothing else."""
     return (
         food is not None and food.kinds <= {Kind.BEEF, Kind.LAMB} and food.states == {State.INTACT}
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime
 
 from core.allergens.answers import joined, swap_answer
@@ -60,7 +61,7 @@ def brand_swapped(cook: Cook, wish: SwapBrand, by: str, at: datetime) -> Decisio
     cards = cards_of(cook)
     found = named(cards, wish.ingredient)
     ingredient = meant(cards, wish.ingredient)
-    answer = swap_answer(cards, made_of(cook), Swap(ingredient))
+    answer = replace(swap_answer(cards, made_of(cook), Swap(ingredient)), question=None, choices=())
     fact = Dated(at, BrandSwapped(ingredient, wish.photo))
     dishes = [d.name for d in dishes_using(cards, ingredient)] if found else []
     if not found:
@@ -80,7 +81,7 @@ def _lane(cook: Cook, cards: Cards, dishes: list[str], by: str) -> tuple[Notice,
         for p in cards.crew
         if (p.role in {Role.LANE, Role.FRONT, Role.RUNNER} or Lead.FRONT in p.leads) and p.id != by
     )
-    names = Label(", ".join(dishes) or "?")
+    names = Label(", ".join(dishes)) if dishes else say("every dish")
     chef = Label(cards.chef.name if cards.chef else "?")
     told = say("NOT CONFIRMED: allergens of {names}. Asked about one? Ask {chef}.",
                names=names, chef=chef)  # fmt: skip
@@ -121,7 +122,7 @@ def label_read(cook: Cook, wish: ReadLabel, by: str, at: datetime) -> Decision:
                     kind="finding")  # fmt: skip
     answer = Answer(
         (
-            say("{verdict} yet: {who} must agree. {what}: {list}.", verdict=Verdict.NOT_CONFIRMED,
+            say("{verdict}: {who} must agree. {what}: {list}.", verdict=Verdict.NOT_CONFIRMED,
                 who=Label(others[0].name), what=Label(label.ingredient), list=told_of(label)),
         ),
         Verdict.NOT_CONFIRMED,

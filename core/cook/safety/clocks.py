@@ -1,0 +1,372 @@
+"""Food that is losing time: between two fires, in boxes, dressed, on the table, pink off the fire.
+
+Each clock is judged by the engine at its own moments; nothing here decides what is safe.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+
+from core.cook.boxes import FOOD, box_out, side_of
+from core.cook.names import dish_name
+from core.cook.safety.air import air_at
+from core.cook.safety.probes import trusted
+from core.cook.service.boxes import side_of_dish
+from core.cook.state import Cook, Phase, items
+from core.model import (
+    Cards,
+    Clock,
+    Dish,
+    Finding,
+    FoodClass,
+    Label,
+    Line,
+    Load,
+    Qty,
+    Reading,
+    StepRun,
+    Task,
+    Verdict,
+    say,
+)
+from core.safety.clocks import Out, Side, out_verdict
+from core.safety.degrees import Degrees
+from core.safety.food import Food, food_of_dish
+from core.safety.holding import found_at, held_to, hold_rule
+from core.safety.lifting import lifters
+from core.safety.stages import Gap, gap_choices, gap_verdict, may_wait
+
+AHEAD = timedelta(minutes=10)
+RECHECK = timedelta(minutes=15)
+TURN = timedelta(seconds=30)
+"""How late a second fire may start by plan before its wait is no longer part of the plan."""
+
+WARN = timedelta(minutes=8)
+STOP = timedelta(minutes=10)
+ANIMAL = frozenset(FoodClass) - {FoodClass.PLANT}
+
+
+@dataclass(frozen=True, slots=True)
+class Watch:
+    """What is to be said at an instant: the finding, or None for a question that only warns.
+
+    `sort` is gap, box, out or pink; `loud` where somebody must act now; `to` is who measured or
+    works on it, '' for who leads there.
+    """
+
+    key: str
+    sort: str
+    at: datetime
+    about: str
+    line: Line
+    finding: Finding | None = None
+    loud: bool = False
+    to: tuple[str, ...] = ()
+    choices: tuple[Line, ...] = ()
+
+
+# ------------------------------------------------------------------ two fires
+
+
+@dataclass(frozen=True, slots=True)
+class Parked:
+    """Pieces off their first fire and not on the next: since when, what waits, what food."""
+
+    off: datetime
+    run: StepRun
+    food: Food
+
+
+def parked(cook: Cook) -> Iterator[Parked]:
+    """Yield what waits half cooked between two fires now."""
+    cards = cook.cards
+    if cards is None or cook.plan is None:
+        return
+    for load in cook.plan.loads:
+        dish = cards.dish(load.dish)
+        food = food_of_dish(dish)
+        if food is None or dish.piece.food_class not in ANIMAL:
+            continue
+        for off, run in between_fires(cook, load):
+            if cook.phase(run.key) is Phase.WAITING:
+                yield Parked(off, run, food)
+
+
+def between_fires(cook: Cook, load: Load) -> Iterator[tuple[datetime, StepRun]]:
+    """Yield each run on a later fire with the instant its pieces came off the one before.
+
+    A first fire that cooks to the end leaves nothing half cooked.
+    """
+    fires = [run for run in load.runs if run.on_fire]
+    top = max((run.until_core_c or 0.0 for run in fires), default=0.0)
+    for run in fires:
+        earlier = [r for r in fires if r.index < run.index and r.unit in {run.unit, load.name}]
+        if not earlier:
+            continue
+        last = max(earlier, key=lambda r: r.index)
+        off = cook.job(last.key).ended
+        half = (last.until_core_c or 0.0) < top or top == 0.0
+        if off is not None and half and cook.phase(last.key) is Phase.OVER:
+            yield off, run
+
+
+def gap_watches(cook: Cook) -> Iterator[Watch]:
+    """Yield the warning at 8 min and, for what may not wait, the stop at 10."""
+    for each in parked(cook):
+        run, off = each.run, each.off
+        name = f"{dish_name(run.dish, cook.cards)} {run.unit}"
+        gap = Gap(off, None, name)
+        warn_at = off + WARN
+        if may_wait(each.food) and off + WARN <= run.start <= off + STOP - TURN:
+            warn_at = run.start + TURN  # its turn comes then anyway
+        for at, sort in ((warn_at, "warn"), (off + STOP, "stop")):
+            found = gap_verdict(gap, each.food, at)
+            if found is None or (sort == "stop" and found.verdict is not Verdict.STOP):
+                continue
+            found = replace(found, about=run.key, lift_by=lifters(found, each.food))
+            loud = found.verdict is Verdict.STOP or not may_wait(each.food)
+            yield Watch(f"{run.key}/gap/{sort}/{off:%dT%H%M}", "gap", at, run.key, found.text,
+                        found if found.verdict is Verdict.STOP else None, loud, run.crew,
+                        gap_choices() if loud else ())  # fmt: skip
+
+
+def gap_closed(cook: Cook, key: str) -> Finding | None:
+    """Return the stop that was due when a second fire was started too late; None if in time."""
+    item = items(cook.plan).get(key) if cook.plan else None
+    started = cook.job(key).started
+    if not isinstance(item, StepRun) or started is None or cook.cards is None or cook.plan is None:
+        return None
+    load = next(x for x in cook.plan.loads if any(r.key == key for r in x.runs))
+    food = food_of_dish(cook.cards.dish(load.dish))
+    off = next((at for at, run in between_fires(cook, load) if run.key == key), None)
+    if off is None or cook.cards.dish(load.dish).piece.food_class not in ANIMAL:
+        return None
+    name = f"{dish_name(item.dish, cook.cards)} {item.unit}"
+    found = gap_verdict(Gap(off, started, name), food, started)
+    if found is None or found.verdict is not Verdict.STOP:
+        return None
+    return replace(found, about=key, lift_by=lifters(found, food))
+
+
+# ------------------------------------------------------------------ boxes
+
+
+def bad_boxes(cook: Cook) -> Iterator[tuple[Reading, Side]]:
+    """Yield the last reading of each box that holds food and whose last reading was not good."""
+    cards = cook.cards
+    if cards is None:
+        return
+    last: dict[str, Reading] = {}
+    for reading in trusted(cook):
+        if reading.unit == "°C" and cards.station(reading.about):
+            last[reading.about] = reading
+    for about, reading in last.items():
+        side = side_of(cards.station(about))
+        binned = cook.safety.binned.get(about)
+        if side is None or (binned is not None and binned >= reading.at):
+            continue
+        found = box_now(cook, reading, side, reading.at)
+        if found.verdict is not Verdict.OK:
+            yield reading, side
+
+
+def box_now(cook: Cook, reading: Reading, side: Side, now: datetime) -> Finding:
+    """Return what a box's reading means at a later instant, its clock having run on."""
+    assert cook.cards is not None
+    event = cook.cards.event
+    out = box_out(cook, reading, side, now)
+    return found_at(Degrees(reading.value), reading.place, out, event.profile, event.house)
+
+
+def box_watches(cook: Cook) -> Iterator[Watch]:
+    """Yield the look again after 15 min, and the bin at the deadline of a box out of control."""
+    for reading, side in bad_boxes(cook):
+        who = (reading.who,) if reading.who else ()
+        stamp = f"{reading.at:%dT%H%M}"
+        found = box_now(cook, reading, side, reading.at)
+        again = reading.at + RECHECK
+        by = found.deadline if found.verdict is not Verdict.BIN else None
+        if by is None or again < by:
+            yield Watch(f"{reading.about}/again/{stamp}", "box", again, reading.about,
+                        _again(reading, by), to=who)  # fmt: skip
+        if by is not None and reading.place in FOOD:
+            at_end = box_now(cook, reading, side, by)
+            if at_end.verdict is Verdict.BIN:
+                line = say("{about}: {text}", about=Label(reading.about), text=at_end.text)
+                yield Watch(f"{reading.about}/bin/{by:%dT%H%M}", "box", by, reading.about, line,
+                            at_end, loud=True, choices=(say("binned"),))  # fmt: skip
+
+
+def _again(reading: Reading, by: datetime | None) -> Line:
+    value = Qty(reading.value, reading.unit)
+    if reading.place not in FOOD:
+        return say("{about}: air was {value}. Probe the food in the middle of a tub.",
+                   about=Label(reading.about), value=value)  # fmt: skip
+    if by is None:
+        return say("{about}: food was {value}. Probe it again.", about=Label(reading.about),
+                   value=value)  # fmt: skip
+    return say("{about}: food was {value}. Probe it again: use or bin by {clock}.",
+               about=Label(reading.about), value=value, clock=Clock(by))  # fmt: skip
+
+
+# ------------------------------------------------------------------ dressed, on the table, pink
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """Food without cold or heat: since when, how long before, how often, why it is counted."""
+
+    key: str
+    name: str
+    side: Side
+    since: datetime
+    before_min: float = 0.0
+    periods: int = 0
+    dish: str = ""
+
+
+def standing(cook: Cook) -> Iterator[Standing]:
+    """Yield what stands out as somebody said, else from the ticks of dressing and serving."""
+    cards = cook.cards
+    if cards is None:
+        return
+    said = set[str]()
+    for what, stood in cook.service.stood.items():
+        dish = next((d for d in cards.dishes if d.id == (stood.dish or what)), None)
+        said.add(dish.id if dish else what)
+        if stood.since is not None and not _is_binned(cook, what, stood.since):
+            name = dish.name if dish else what
+            yield Standing(what, name, side_of_dish(dish), stood.since, stood.before_min,
+                           len(stood.spans) - 1, dish.id if dish else "")  # fmt: skip
+    for dish, since in _ticked_out(cook, cards):
+        if dish.id not in said and not _is_binned(cook, dish.id, since):
+            yield Standing(dish.id, dish.name, side_of_dish(dish), since, dish=dish.id)
+
+
+def _ticked_out(cook: Cook, cards: Cards) -> Iterator[tuple[Dish, datetime]]:
+    """Yield dishes with the first tick that took them out of the cold or the heat."""
+    menu = {m.dish for m in cards.event.menu}
+    served = _served(cook)
+    for dish in cards.dishes:
+        if dish.id not in menu:
+            continue
+        moments = [
+            at
+            for key, item in (items(cook.plan).items() if cook.plan else ())
+            if item.dish == dish.id and item.do == "dress"
+            and (at := cook.job(key).started or cook.job(key).ended) is not None
+        ]  # fmt: skip
+        was_made = _is_made(cook, dish)
+        moments += [served] if served is not None and was_made else []
+        if moments:
+            yield dish, min(moments)
+
+
+def _served(cook: Cook) -> datetime | None:
+    """Return when the first plates went out, by the first tick of serving."""
+    ticks = [
+        at
+        for key, item in (items(cook.plan).items() if cook.plan else ())
+        if isinstance(item, Task) and item.do == "serve"
+        and (at := cook.job(key).started or cook.job(key).ended) is not None
+    ]  # fmt: skip
+    return min(ticks, default=None)
+
+
+def _is_made(cook: Cook, dish: Dish) -> bool:
+    return any(
+        item.dish == dish.id and cook.phase(key) is Phase.OVER
+        for key, item in (items(cook.plan).items() if cook.plan else ())
+    )
+
+
+def _is_binned(cook: Cook, what: str, since: datetime) -> bool:
+    binned = cook.safety.binned.get(what)
+    return binned is not None and binned >= since
+
+
+def pink(cook: Cook) -> Iterator[Standing]:
+    """Yield meat served below the heat that would hold it: its one time runs from off the fire."""
+    cards = cook.cards
+    if cards is None or cook.plan is None:
+        return
+    for load in cook.plan.loads:
+        dish = cards.dish(load.dish)
+        if dish.piece.food_class not in ANIMAL:
+            continue
+        fires = [run for run in load.runs if run.on_fire]
+        last = max((run.index for run in fires), default=-1)
+        for run in fires:
+            off = cook.job(run.key).ended
+            done = run.index == last and off is not None and cook.phase(run.key) is Phase.OVER
+            cool = run.until_core_c is not None and not _would_hold(cook, run.until_core_c)
+            if done and cool and off is not None and not _is_binned(cook, run.key, off):
+                name = f"{dish_name(run.dish, cards)} {run.unit}"
+                yield Standing(run.key, name, Side.HOT, off, dish=dish.id)
+
+
+def _would_hold(cook: Cook, core_c: float) -> bool:
+    assert cook.cards is not None
+    event = cook.cards.event
+    rule = hold_rule(Side.HOT, event.profile) if event.profile else None
+    limit = held_to(rule, Side.HOT, event.house)
+    return core_c >= (limit.c if limit else 63.0)
+
+
+def judged(cook: Cook, each: Standing, now: datetime) -> Finding:
+    """Return the verdict on food that stands out, at an instant."""
+    assert cook.cards is not None
+    event = cook.cards.event
+    air = air_at(cook, now) if each.side is Side.COLD else None
+    out = Out(each.side, each.since, now, each.before_min, each.periods, air, about=each.key)
+    return out_verdict(out, event.profile, event.house)
+
+
+def deadline_of(cook: Cook, each: Standing) -> datetime | None:
+    """Return until when food that stands out may be used; the house's 2 h where no book says."""
+    found = judged(cook, each, each.since + timedelta(minutes=1))
+    if found.deadline is not None:
+        return found.deadline
+    return each.since + timedelta(minutes=120 - each.before_min)
+
+
+def out_watches(cook: Cook) -> Iterator[Watch]:
+    """Yield the warning 10 min ahead and the bin at the deadline of what stands out."""
+    for each in standing(cook):
+        yield from _ends(cook, each, "out")
+    for each in _first_and_last(tuple(pink(cook))):
+        yield from _ends(cook, each, "pink")
+
+
+def _first_and_last(found: tuple[Standing, ...]) -> tuple[Standing, ...]:
+    """Return of each dish's pink batches the oldest and the youngest: two words, not twelve."""
+    by_dish: dict[str, list[Standing]] = {}
+    for each in found:
+        by_dish.setdefault(each.dish, []).append(each)
+    kept: list[Standing] = []
+    for batches in by_dish.values():
+        first, last = min(batches, key=_since), max(batches, key=_since)
+        kept += [first] if last.since - first.since < AHEAD else [first, last]
+    return tuple(kept)
+
+
+def _since(each: Standing) -> datetime:
+    return each.since
+
+
+def _ends(cook: Cook, each: Standing, sort: str) -> Iterator[Watch]:
+    by = deadline_of(cook, each)
+    if by is None:
+        return
+    stamp = f"{by:%dT%H%M}"
+    name = Label(each.name)
+    warn = say("{what}: use or bin by {clock}.", what=name, clock=Clock(by))
+    yield Watch(f"{each.key}/{sort}/ahead/{stamp}", sort, by - AHEAD, each.key, warn)
+    at_end = judged(cook, each, by)
+    found = at_end if at_end.verdict is Verdict.BIN else None
+    line = say("BIN what is left of {what}: out since {since}, limit {clock}.", what=name,
+               since=Clock(each.since), clock=Clock(by))  # fmt: skip
+    yield Watch(f"{each.key}/{sort}/bin/{stamp}", sort, by, each.key, line, found, loud=True,
+                choices=(say("binned"),))  # fmt: skip
