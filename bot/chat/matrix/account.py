@@ -104,6 +104,12 @@ class Purse:
         self._left -= events
         return 0.0
 
+    def spend(self, now: datetime) -> None:
+        """Count an event that was not asked for first, such as our coming into a room."""
+        if self._allowance.per_s is not None:
+            self._refill(self._allowance.per_s, now)
+            self._left -= 1
+
     def _refill(self, rate: float, now: datetime) -> None:
         passed_s = (now - self._at).total_seconds() if self._at else 0.0
         self._left = min(float(self._allowance.burst), self._left + max(passed_s, 0.0) * rate)

@@ -14,7 +14,7 @@ from contextlib import suppress
 from enum import StrEnum
 from typing import Any
 
-from bot.chat.matrix.account import Account
+from bot.chat.matrix.account import Account, Purse
 from bot.chat.matrix.answers import AccountError, RefusedError, UnreachableError
 from bot.chat.matrix.door import Door
 from bot.chat.matrix.files import fetched
@@ -176,10 +176,11 @@ class Matrix:
                 raise
             await door.log_in_again()
             client = await door.open()
-        rooms = Rooms(client, self.account)
+        account, clock, purse = self.account, self._clock, Purse(self.account.allowance)
+        rooms = Rooms(client, account, purse, clock)
         await rooms.read_direct()
-        self._ears = Ears(client, self.account, rooms, self._clock, self._since)
-        self._mouth = Mouth(client, self.account, rooms, self._media, self._clock, door.box)
+        self._ears = Ears(client, account, rooms, clock, self._since)
+        self._mouth = Mouth(client, account, rooms, purse, self._media, clock, door.box)
         self._rooms = rooms
 
     async def _export(self, door: Door) -> None:

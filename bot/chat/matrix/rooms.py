@@ -9,10 +9,10 @@ from datetime import datetime
 from typing import Any
 from urllib.parse import quote
 
-from bot.chat.matrix.account import Account
+from bot.chat.matrix.account import Account, Purse
 from bot.chat.matrix.answers import RefusedError, UnreachableError, answered, raw
 from bot.chat.matrix.heard import NETWORK, Scene, part_of
-from bot.ports import Happened, Incoming
+from bot.ports import Clock, Happened, Incoming
 
 LOG = logging.getLogger("pitcrier.matrix")
 
@@ -26,8 +26,9 @@ AGAIN_S = 60.0
 class Rooms:
     """The rooms of one account, as far as the last look goes."""
 
-    def __init__(self, client: Any, account: Account) -> None:
+    def __init__(self, client: Any, account: Account, purse: Purse, clock: Clock) -> None:
         self._client, self._account = client, account
+        self._purse, self._clock = purse, clock
         self._direct: dict[str, list[str]] = {}
         self._tried: dict[str, float] = {}
         self.moved: dict[str, str] = {}
@@ -76,6 +77,7 @@ class Rooms:
 
     async def _decline(self, room_id: str) -> None:
         LOG.info("invitation declined", extra={"room": room_id})
+        self._purse.spend(self._clock.now())
         path = f"rooms/{quote(room_id, safe='')}/leave"
         try:
             await raw(self._client, "POST", path, {"reason": self._account.declined})
@@ -87,6 +89,7 @@ class Rooms:
     async def _join(self, room_id: str, asked_by: str) -> bool:
         """Join a room; say whether it worked. The server of who asked us is where to ask."""
         server = asked_by.partition(":")[2]
+        self._purse.spend(self._clock.now())
         via = f"?via={quote(server)}&server_name={quote(server)}" if server else ""
         try:
             await raw(self._client, "POST", f"join/{quote(room_id, safe='')}{via}", {})

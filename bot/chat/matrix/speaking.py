@@ -47,11 +47,17 @@ class Mouth:
     """Sends and edits messages for one logged-in client."""
 
     def __init__(
-        self, client: Any, account: Account, rooms: Rooms, media: Media, clock: Clock, box: Box
+        self,
+        client: Any,
+        account: Account,
+        rooms: Rooms,
+        purse: Purse,
+        media: Media,
+        clock: Clock,
+        box: Box,
     ) -> None:
-        self._client, self._account, self._rooms = client, account, rooms
+        self._client, self._account, self._rooms, self._purse = client, account, rooms, purse
         self._media, self._clock, self._box = media, clock, box
-        self._purse = Purse(account.allowance)
         self._turns: defaultdict[str, asyncio.Lock] = defaultdict(asyncio.Lock)
         self._rooms_of: OrderedDict[str, str] = OrderedDict()
         self._threads: dict[str, str] = dict(box.read(THREADS) or {})
