@@ -15,8 +15,8 @@ from bot.ports import Incoming, Medium
 from tests.doubles.bot_api import BotApi, Chat, Phone, running
 
 NOON = datetime(2026, 6, 13, 12, 0, tzinfo=UTC)
-PATIENCE_S = 5.0
-ANSWER_S = 0.25
+PATIENCE_S = 20.0
+ANSWER_S = 5.0
 PAUSE_S = 0.02
 
 

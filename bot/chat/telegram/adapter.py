@@ -6,14 +6,14 @@ import asyncio
 import logging
 import os
 import re
-from collections.abc import AsyncIterator, Coroutine, Sequence
-from contextlib import suppress
+from collections.abc import AsyncGenerator, Coroutine, Sequence
+from contextlib import aclosing, suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
 
 from bot.chat.telegram.ids import place_of
-from bot.chat.telegram.listening import Line, Webhook, brought, polled
+from bot.chat.telegram.listening import GOODBYE_S, Line, Webhook, brought, polled
 from bot.chat.telegram.menu import set_menus
 from bot.chat.telegram.receipts import words_of
 from bot.chat.telegram.sending import Sender
@@ -108,6 +108,8 @@ class Telegram:
             self._bot, clock, token, first_pause_s=pause_s, rival_pause_s=15 * pause_s
         )
         self._errands: set[asyncio.Task[None]] = set()
+        self._quiet = asyncio.Event()  # set while listening makes no request
+        self._quiet.set()
 
     @property
     def known(self) -> Known:
@@ -167,36 +169,50 @@ class Telegram:
         self._line.stopped.set()
 
     async def stop(self) -> None:
-        """Stop listening and let go of Telegram."""
+        """Stop listening and let go of Telegram; requests under way may end, within a moment."""
         await self.stop_listening()
-        for errand in list(self._errands):
-            errand.cancel()
-        await asyncio.gather(*self._errands, return_exceptions=True)
+        with suppress(TimeoutError):
+            async with asyncio.timeout(GOODBYE_S):
+                await self._quiet.wait()
+        if self._errands:
+            _, late = await asyncio.wait(self._errands, timeout=GOODBYE_S)
+            for errand in late:
+                errand.cancel()
+            await asyncio.gather(*late, return_exceptions=True)
         await self._bot.shutdown()
 
     # -------------------------------------------------------------- heard
 
-    async def batches(self) -> AsyncIterator[Batch]:
+    async def batches(self) -> AsyncGenerator[Batch, None]:
         """Yield what Telegram gives, until stopped."""
+        self._quiet.clear()
+        try:
+            async with aclosing(self._updates()) as source:
+                async for updates in source:
+                    self._quiet.set()
+                    yield Batch(self._heard(updates))
+                    self._quiet.clear()
+                    for update in updates:
+                        self._clear(update)
+        finally:
+            self._quiet.set()
+
+    async def _updates(self) -> AsyncGenerator[tuple[Update, ...], None]:
         await self._line.insist("introduction", self._bot.initialize)
         self._errand(set_menus(self._bot))
         line, hook = self._line, self._hook
-        source = brought(line, hook) if hook else polled(line, self._poll_s)
-        try:
+        async with aclosing(brought(line, hook) if hook else polled(line, self._poll_s)) as source:
             async for updates in source:
                 for update in updates:
                     self._answer(update)
-                yield Batch(self._heard(updates))
-                for update in updates:
-                    self._clear(update)
-        finally:
-            await source.aclose()  # type: ignore[attr-defined]  # both are generators
+                yield updates
 
-    async def incoming(self) -> AsyncIterator[Incoming]:
+    async def incoming(self) -> AsyncGenerator[Incoming, None]:
         """Yield what is said, in order per room."""
-        async for batch in self.batches():
-            for message in batch.messages:
-                yield message
+        async with aclosing(self.batches()) as batches:
+            async for batch in batches:
+                for message in batch.messages:
+                    yield message
 
     def _heard(self, updates: Sequence[Update]) -> tuple[Incoming, ...]:
         ears = Ears(self.known.username, self._bot.id, self._clock.now())

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import asyncio
 import logging
-from collections.abc import AsyncIterator, Coroutine
+from collections.abc import AsyncGenerator, Coroutine
 from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
@@ -123,7 +123,7 @@ class Line:
                 return
 
 
-async def polled(line: Line, timeout_s: int) -> AsyncIterator[tuple[Update, ...]]:
+async def polled(line: Line, timeout_s: int) -> AsyncGenerator[tuple[Update, ...], None]:
     """Yield what long polls bring, until stopped; what was taken is confirmed at the end."""
     await line.insist("polling", lambda: line.bot.delete_webhook(drop_pending_updates=False))
     offset: int | None = None
@@ -192,7 +192,7 @@ class Door(asyncio.Queue[object]):
                 taken.set_exception(NotTakenError())
 
 
-async def brought(line: Line, hook: Webhook) -> AsyncIterator[tuple[Update, ...]]:
+async def brought(line: Line, hook: Webhook) -> AsyncGenerator[tuple[Update, ...], None]:
     """Yield what Telegram brings to our door, until stopped."""
     from urllib.parse import urlsplit
 

@@ -214,10 +214,11 @@ class BotApi:
             return _refusal(RefusedError(404, "Not Found"))
         return Response(self.world.files[name][1])
 
-    def let_go(self) -> None:
+    async def close(self) -> None:
         """Let everything that hangs end."""
         self._let_go.set()
-        self.updates.stop()
+        await self.updates.close()
+        await asyncio.sleep(0)
 
 
 def _refusal(refused: RefusedError) -> Response:
@@ -272,6 +273,6 @@ async def running(
     try:
         yield api
     finally:
-        api.let_go()
+        await api.close()
         server.force_exit = True
         await server.shutdown(sockets=[door])

@@ -49,6 +49,7 @@ class Updates:
     _came: asyncio.Event = field(default_factory=asyncio.Event)
     _poller: asyncio.Event | None = None
     _caller: asyncio.Task[None] | None = None
+    _ended: list[asyncio.Task[None]] = field(default_factory=list)
 
     def add(self, kind: str, what: Json) -> int:
         """Queue an update, if the bot asked for its kind; return its number."""
@@ -165,4 +166,12 @@ class Updates:
         """Stop bringing."""
         if self._caller is not None:
             self._caller.cancel()
+            self._ended.append(self._caller)
             self._caller = None
+
+    async def close(self) -> None:
+        """End what is under way: the call to the webhook, the long poll."""
+        self.stop()
+        if self._poller is not None:
+            self._poller.set()
+        await asyncio.gather(*self._ended, return_exceptions=True)
