@@ -51,6 +51,8 @@ soak: setup
 lock:
 	uv pip compile --quiet --universal --generate-hashes --no-emit-index-url --no-annotate --no-header \
 		--extra dev --python-version 3.11 pyproject.toml -o $(LOCK)
+	uv pip compile --quiet --universal --generate-hashes --no-emit-index-url --no-annotate --no-header \
+		--python-version 3.11 -c $(LOCK) pyproject.toml -o deploy/requirements.run.lock
 	echo matrix-synapse | uv pip compile --quiet --universal --generate-hashes --no-emit-index-url --no-annotate --no-header \
 		--python-version 3.11 - -o tests/synapse.lock
 

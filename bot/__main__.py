@@ -58,6 +58,8 @@ def _run(chosen: argparse.Namespace) -> int:
             return commands.chat(chosen)
         case "backup" | "restore":
             return commands.copies(chosen)
+        case "verify":
+            return commands.verify(chosen)
         case _:
             return commands.serve(chosen)
 
@@ -122,6 +124,9 @@ def _parser() -> argparse.ArgumentParser:
     restore = commands.add_parser("restore", help="put a backup into a new, empty database")
     restore.add_argument("file", type=Path, metavar="FILE")
     restore.add_argument("--db", metavar="URL")
+
+    verify = commands.add_parser("verify", help="whether anything in the log was edited")
+    verify.add_argument("--db", metavar="URL")
 
     serve = commands.add_parser("serve", help="run the configured front-ends")
     serve.add_argument("--check", action="store_true", help="say what is missing, then end")

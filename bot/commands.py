@@ -270,6 +270,30 @@ def _must_exist(url: str) -> None:
         raise FileError(path, "there is no log here")
 
 
+def verify(chosen: argparse.Namespace) -> int:
+    """Verify the chain of every cook, and of the house; status 2 if one is broken."""
+    return asyncio.run(_verify(chosen))
+
+
+async def _verify(chosen: argparse.Namespace) -> int:
+    from bot.clock import SystemClock
+    from bot.settings import read_settings
+    from bot.store import open_store
+
+    url = read_settings(os.environ, chosen.db).db_url
+    _must_exist(url)
+    store = await open_store(url, SystemClock())
+    try:
+        streams = await store.streams("")
+        broken = {stream: await store.verify(stream) for stream in streams}
+    finally:
+        await store.close()
+    for stream, at in broken.items():
+        print(f"OK {stream}" if at is None else f"BROKEN {stream} at #{at}: edited after that")
+    print(f"{len(streams)} chains, {sum(at is not None for at in broken.values())} broken.")
+    return 2 if any(at is not None for at in broken.values()) else 0
+
+
 # ------------------------------------------------------------------ rehearse and demo
 
 

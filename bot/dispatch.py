@@ -170,8 +170,8 @@ class Dispatcher:
 
     async def _decided(self, heard: Heard) -> None:
         """Decide on a message and commit; on a clash read the cook again and decide again."""
-        met = await self._at_the_door(heard)
         on = await self._answered(heard.message)
+        met = await self._at_the_door(heard, on)
         cook_id = self.directory.cook(heard.message) or ""
         for _ in range(CLASHES):
             cook = await self.cook(cook_id)
@@ -196,11 +196,12 @@ class Dispatcher:
             return
         raise StaleError(f"{CLASHES} clashes on {cook_id}")
 
-    async def _at_the_door(self, heard: Heard) -> Met | None:
+    async def _at_the_door(self, heard: Heard, on: Outgoing | None) -> Met | None:
         """Return what a message does at the door; None if it is for the cook."""
         if self.door is None:
             return None
-        return await self.door.met(heard, await self.cook(self.directory.cook(heard.message) or ""))
+        cook = await self.cook(self.directory.cook(heard.message) or "")
+        return await self.door.met(heard, cook, on)
 
     async def _answered(self, message: Incoming) -> Outgoing | None:
         """Return the message of ours that a reply, a tap or a reaction is about."""

@@ -15,7 +15,7 @@ from datetime import timedelta
 from bot.accounts import HOUSE, Accounts
 from bot.directory import folded_name
 from bot.naming import names_of
-from bot.ports import CrewRoom, FactStore, Happened, Heard, Incoming, Invitation, Seat
+from bot.ports import CrewRoom, FactStore, Happened, Heard, Incoming, Invitation, Outgoing, Seat
 from core.cook import Cook, Decision, Notice
 from core.cook.people import may_add
 from core.facts import AddPerson
@@ -26,11 +26,12 @@ CODE_LENGTH = 8
 CODE_GOOD = timedelta(minutes=15)
 FIRST_CODE_GOOD = timedelta(hours=24)
 MOST_NAMES = 8
+MOST_TAPS = 6
 
 JOIN = re.compile(
     r"(?:/start|/join|join|entrar|unirme)(?:\s+(?P<code>[2-9a-z]{8}))?", re.IGNORECASE
 )
-I_AM = re.compile(r"(?:i['’]?m|i am|soy)\s+(?P<name>[^\d]{2,40})", re.IGNORECASE)
+I_AM = re.compile(r"(?:/join|i['’]?m|i am|soy)\s+(?P<name>[^\d]{2,40})", re.IGNORECASE)
 ADD = re.compile(
     r"(?P<slash>/?)(?:add|añade|anade|agrega)\s+(?:a\s+)?(?P<name>[^\d/,]{2,40}?)"
     r"(?:\s*,\s*(?P<role>[a-zí]+))?(?P<crew>\s+(?:to the crew|al equipo))?",
@@ -61,14 +62,24 @@ class Door:
     accounts: Accounts
     links: Mapping[str, Callable[[str], str | None]] = field(default_factory=dict)
 
-    async def met(self, heard: Heard, cook: Cook) -> Met | None:
-        """Return what a message does at the door; None if it is for the cook."""
+    async def met(self, heard: Heard, cook: Cook, on: Outgoing | None = None) -> Met | None:
+        """Return what a message does at the door; None if it is for the cook.
+
+        `on` is the message of ours that was tapped or answered.
+        """
         message = heard.message
         if message.happened is not Happened.SAID:
             return await self._happened(message, cook)
+        if message.choice is not None:
+            name = _tapped(on, message.choice)
+            return await self._named_self(message, name, cook) if name else None
         text = message.text.strip()
-        if found := JOIN.fullmatch(text):
-            return _said(await self._joined(message, found["code"], cook))
+        if (found := JOIN.fullmatch(text)) and not self._is_name(found["code"], cook):
+            lines = await self._joined(message, found["code"], cook)
+            asked = found["code"] is None and len(lines) > 1
+            names = tuple(map(Label, self._unseated(cook)[:MOST_TAPS])) if asked else ()
+            taps = tuple(say("{name}", name=name) for name in names)
+            return Met(Decision(answer=Answer(lines, choices=taps)))
         if found := I_AM.fullmatch(text):
             return await self._named_self(message, found["name"], cook)
         if HERE.fullmatch(text):
@@ -102,7 +113,8 @@ class Door:
                 return (say("You are in. 'help' says what I hear."),)
             if self.accounts.room_of(message) is None:
                 return (say("Ask the lead for a code: they say 'add' and your name."),)
-            return (say("Who are you? Say: I am …"), *_list(self._unseated(cook)))
+            return (say("Who are you? Tap, or say: /join and your name"),
+                    *_list(self._unseated(cook)))  # fmt: skip
         invited = await self.store.people.accept(code.upper(), message.sent)
         if invited is None and self.accounts.seats_of(message):
             return (say("You are in. 'help' says what I hear."),)
@@ -130,12 +142,19 @@ class Door:
             return None
         wanted = folded_name(name)
         person = next((p for p in cook.cards.crew if folded_name(p.name) == wanted), None)
+        if person is None and message.choice is not None:
+            return None
         if person is None:
             return _said((say("Nobody on this crew is called that."),
                           *_list(self._unseated(cook))))  # fmt: skip
         if _needs_code(person) or person.id in self.accounts.seated(cook.id):
             return _said((say("{name} needs a code. Ask the lead.", name=Label(person.name)),))
         return _said(await self._seated(message, cook.id, person.id))
+
+    def _is_name(self, word: str | None, cook: Cook) -> bool:
+        """Say whether eight letters are somebody's name and no code."""
+        crew = cook.cards.crew if cook.cards and word else ()
+        return any(folded_name(p.name) == folded_name(word or "") for p in crew)
 
     def _unseated(self, cook: Cook) -> tuple[str, ...]:
         seated = self.accounts.seated(cook.id)
@@ -281,6 +300,13 @@ class Door:
 
 def _said(lines: tuple[Line, ...]) -> Met:
     return Met(Decision(answer=Answer(lines)))
+
+
+def _tapped(on: Outgoing | None, choice: str) -> str | None:
+    """Return the words of the choice that was tapped."""
+    if on is None or not choice.isdigit() or not 1 <= int(choice) <= len(on.choices):
+        return None
+    return on.choices[int(choice) - 1]
 
 
 def _list(names: tuple[str, ...]) -> tuple[Line, ...]:

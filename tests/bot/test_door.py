@@ -45,6 +45,7 @@ class Site:
         room: str | None = None,
         happened: Happened = Happened.SAID,
         reply_to: str | None = None,
+        choice: str | None = None,
     ) -> list[str]:
         """Say something, alone with the bot or in a room; return what is answered there."""
         self._n += 1
@@ -56,6 +57,7 @@ class Site:
             text,
             self.clock.now(),
             reply_to=reply_to,
+            choice=choice,
             private=room is None,
             name=who,
             happened=happened,
@@ -151,11 +153,26 @@ async def test_in_the_crews_room_people_say_who_they_are(site: Site) -> None:
     await site.chef_in()
     await site.say("77", "", room=ROOM, happened=Happened.ADDED)
     said = await site.say("88", "/join", room=ROOM)
-    assert said[0] == "Who are you? Say: I am …"
+    assert said[0] == "Who are you? Tap, or say: /join and your name"
     assert "Eli" in said[1]
     said = await site.say("88", "soy eli", room=ROOM)
     assert said[0] == "You are Eli. Your calls ring in this room."
     assert said[1] == "To have them on your own screen, open: link/me"
+
+
+async def test_a_tap_on_a_name_is_enough(site: Site) -> None:
+    await site.chef_in()
+    await site.say("77", "", room=ROOM, happened=Happened.ADDED)
+    await site.say("88", "/join", room=ROOM)
+    said = await site.say("88", "", room=ROOM, reply_to="id:r:3:0", choice="1")
+    assert said[0] == "You are Eli. Your calls ring in this room."
+
+
+async def test_where_only_commands_are_heard_a_name_goes_with_the_command(site: Site) -> None:
+    await site.chef_in()
+    await site.say("77", "", room=ROOM, happened=Happened.ADDED)
+    said = await site.say("88", "/join eli", room=ROOM)
+    assert said[0] == "You are Eli. Your calls ring in this room."
 
 
 async def test_nobody_becomes_a_lead_or_somebody_else_by_saying_so(site: Site) -> None:
