@@ -9,14 +9,24 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from io import BytesIO
-from typing import Any
+from typing import TYPE_CHECKING, Any
 from zoneinfo import ZoneInfo
 
 from bot.render import render
-from core.heat.estimate import Forecast
-from core.heat.pit import Pit
-from core.model import Clock, Line, Place, Qty, Reading, Span, say
+from core.cook import Cook, Phase, replay
+from core.cook.around import around_of
+from core.cook.forecast import cores_of, forecast_of
+from core.facts import Fact, ReadingTaken
+from core.model import Clock, Line, Place, Qty, Reading, Span, StepRun, say
 
+if TYPE_CHECKING:
+    from core.heat.estimate import Forecast
+    from core.heat.pit import Pit
+
+READINGS = 2
+"""From so many readings of a load on a picture says more than a line."""
+
+_WIDE = timedelta(minutes=90)  # a likely minute inside hours would be false
 _INCHES, _DPI = (8.0, 6.4), 100
 _LINE, _MARK, _TEXT = 4.5, 13.0, 18.0
 _ROOM = 1.12  # so much more time than the last thing shown
@@ -47,6 +57,80 @@ class Curve:
         return self.start + max((last - self.start) * _ROOM, timedelta(minutes=20))
 
 
+def picture_name(cook: Cook, facts: Sequence[Fact]) -> str | None:
+    """Return the name of the picture that goes with a reading about to be booked; None for none.
+
+    `core-12.png` is the picture of entry 12 of the cook's log, a reading of a load's core.
+    """
+    for n, fact in enumerate(facts, start=cook.seq + 1):
+        if not isinstance(fact, ReadingTaken) or fact.reading.place is not Place.CORE:
+            continue
+        about = fact.reading.about
+        before = [r for r in cook.readings if r.about == about and r.place is Place.CORE]
+        measured = cook.phase(about) is Phase.RUNNING and _run(cook, about) is not None
+        if measured and len(before) + 1 >= READINGS:
+            return f"core-{n}.png"
+    return None
+
+
+def _run(cook: Cook, key: str) -> StepRun | None:
+    """Return a run whose step ends at a core."""
+    runs = cook.plan.runs() if cook.plan else ()
+    return next((r for r in runs if r.key == key and r.until_core_c is not None), None)
+
+
+def curve_of(cook: Cook, seq: int) -> Curve | None:
+    """Return what the picture of a reading shows: the log as it stood, no later word in it.
+
+    Parameters
+    ----------
+    cook
+        The cook, as far as its log goes.
+    seq
+        Of the entry that booked the reading.
+    """
+    then = replay(e for e in cook.entries if e.seq <= seq)
+    entry = next((e for e in then.entries if e.seq == seq), None)
+    if entry is None or not isinstance(entry.fact, ReadingTaken) or then.cards is None:
+        return None
+    run = _run(then, entry.fact.reading.about)
+    started = then.job(run.key).started if run else None
+    if run is None or started is None:
+        return None
+    now = max(entry.at, started)
+    made, around = forecast_of(then, run, now), around_of(then, run, now)
+    if made is None or around is None:
+        return None
+    return Curve(
+        title=job_text(then, run),
+        made=made,
+        pit=around.pit,
+        readings=cores_of(then, run),
+        start=started,
+        now=now,
+        zone=then.cards.event.zone,
+    )
+
+
+def job_text(cook: Cook, run: StepRun) -> str:
+    """Return a load's name as it is on the tape."""
+    name = cook.cards.dish(run.dish).name if cook.cards else run.dish
+    return f"{name} {run.unit}"
+
+
+def drawn_core(cook: Cook, seq: int, lang: str) -> bytes | None:
+    """Return the picture of a reading as PNG; None where there is nothing to draw."""
+    curve = curve_of(cook, seq)
+    return core_curve(curve, lang) if curve is not None else None
+
+
+def words_of(curve: Curve, lang: str = "en") -> str:
+    """Return what the picture says first, for who cannot see it."""
+    return _heading(curve, lambda line: render(line, lang, curve.zone, curve.now)).replace(
+        "\n", ". "
+    )
+
+
 def core_curve(curve: Curve, lang: str = "en") -> bytes:
     """Return the picture as PNG, under 200 kB.
 
@@ -71,6 +155,7 @@ def core_curve(curve: Curve, lang: str = "en") -> bytes:
     _draw_core(axes, curve, words(say("core, likely")), words(say("read")))
     _draw_target(axes, curve, words)
     _dress(axes, curve)
+    _mark(axes, words(say("now")), (curve.now, axes.get_ylim()[1]), (0, 6))
     figure.suptitle(
         _heading(curve, words), fontsize=_TEXT + 1, fontweight="bold", x=0.01, ha="left"
     )
@@ -85,17 +170,22 @@ def _heading(curve: Curve, words: Any) -> str:
     target = Qty(made.target_c, "°C", 0)
     if made.pull_at is None:
         line = say("{target}: can't be forecast", target=target)
-    elif made.pull_low is not None and made.pull_high is not None:
+    elif made.pull_low is None or made.pull_high is None:
+        line = say(
+            "Pull {target} · from {pull}, no end known",
+            target=target,
+            pull=Clock(made.pull_low or made.pull_at),
+        )
+    elif made.pull_high - made.pull_low > _WIDE:
+        line = say("Pull {target} · {low} to {high}", target=target, low=Clock(made.pull_low),
+                   high=Clock(made.pull_high))  # fmt: skip
+    else:
         line = say(
             "Pull {target} · {pull} ({low}-{high})",
             target=target,
             pull=Clock(made.pull_at),
             low=Clock(made.pull_low),
             high=Clock(made.pull_high),
-        )
-    else:
-        line = say(
-            "Pull {target} · from {pull}, no end known", target=target, pull=Clock(made.pull_at)
         )
     return f"{curve.title}\n{words(line)}"
 
@@ -160,6 +250,8 @@ def _draw_target(axes: Any, curve: Curve, words: Any) -> None:
     made = curve.made
     axes.axhline(made.target_c, color="black", linewidth=2.0)
     axes.axvline(curve.now, color="black", linewidth=2.0, linestyle=(0, (1, 2)))
+    target = words(say("{target}", target=Qty(made.target_c, "°C")))
+    _mark(axes, target, (curve.start, made.target_c), (8, 8), ha="left")
     if made.pull_at is None or made.peak_at is None:
         return
     peak = made.target_c + made.carry_over_k
@@ -170,17 +262,32 @@ def _draw_target(axes: Any, curve: Curve, words: Any) -> None:
         linewidth=_LINE - 2.0,
         linestyle=(0, (1, 1)),
     )
-    axes.plot([made.pull_at], [made.target_c], color="black", marker="v", markersize=_MARK + 6)
-    axes.plot([made.peak_at], [peak], color="black", marker="^", markersize=_MARK + 2)
+    for at, core_c, marker, word in (
+        (made.pull_at, made.target_c, "v", words(say("pull"))),
+        (made.peak_at, peak, "^", words(say("peak at rest"))),
+    ):
+        axes.plot([at], [core_c], color="black", marker=marker, markersize=_MARK + 4,
+                  linestyle="none", label=word)  # fmt: skip
     rise = Span(
         round(made.target_c + made.carry.low_k), round(made.target_c + made.carry.high_k), "°C", 0
     )
+    _mark(axes, words(say("peak {rise}", rise=rise)), (made.peak_at, peak), (0, 14), ha="right")
+
+
+def _mark(
+    axes: Any,
+    text: str,
+    where: tuple[Any, float],
+    offset: tuple[int, int],
+    ha: str = "center",
+) -> None:
+    """Write a bold word beside what it names, on white so that hatching leaves it readable."""
     axes.annotate(
-        words(say("peak {rise}", rise=rise)),
-        (made.peak_at, peak),
+        text,
+        where,
         textcoords="offset points",
-        xytext=(0, 14),
-        ha="right",
+        xytext=offset,
+        ha=ha,
         fontsize=_TEXT - 2,
         fontweight="bold",
         bbox={"facecolor": "white", "edgecolor": "none", "pad": 1.0},

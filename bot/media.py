@@ -14,6 +14,7 @@ from concurrent.futures import Executor
 from dataclasses import dataclass, field
 from datetime import datetime
 
+from bot.curves import core_curve, curve_of, words_of
 from bot.ports import Medium
 from bot.render import render
 from core.cook import Cook
@@ -70,6 +71,8 @@ class Gallery:
         if cook.cards is None:
             return None
         kind, _, letter = what.removesuffix(".png").partition("-")
+        if kind == "core" and letter.isdecimal():
+            return await self._curve(cook, int(letter), what)
         adopted = plan_lettered(cook, letter)
         if kind not in DRAWN or adopted is None:
             return None
@@ -78,6 +81,16 @@ class Gallery:
         loop = asyncio.get_running_loop()
         content = await loop.run_in_executor(self.workers, DRAWN[kind], plan, cook.cards, at, lang)
         return Medium(what, PNG, content, plain_words(plan, cook.cards, lang))
+
+    async def _curve(self, cook: Cook, seq: int, name: str) -> Medium | None:
+        """Return the picture of a load's core as it stood at one reading."""
+        curve = await asyncio.to_thread(curve_of, cook, seq)
+        if curve is None or cook.cards is None:
+            return None
+        lang = cook.cards.event.languages[0]
+        loop = asyncio.get_running_loop()
+        content = await loop.run_in_executor(self.workers, core_curve, curve, lang)
+        return Medium(name, PNG, content, words_of(curve, lang))
 
 
 def plan_lettered(cook: Cook, letter: str) -> tuple[Plan, datetime] | None:

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta, tzinfo
 
+from bot.curves import picture_name
 from bot.directory import Address, Directory
 from bot.naming import named, names_of
 from bot.ports import Happened, Heard, Mention, NewSend, Outgoing, Tag
@@ -205,6 +206,7 @@ def reply_send(reply: Reply, decision: Decision) -> tuple[NewSend, ...]:
         tuple(
             render(reply.voice.named(choice), lang, zone, reply.now) for choice in answer.choices
         ),
+        picture=reply.voice.picture(picture_name(reply.cook, [d.fact for d in decision.facts])),
         reply_to=heard.message.ext_id,
         tag=Tag(
             "reply",
