@@ -1,0 +1,141 @@
+"""The small install: nightly backup with its drill, units and settings that say what they mean."""
+
+from __future__ import annotations
+
+import configparser
+import os
+import re
+import sqlite3
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from bot.examples import GOLDEN_WEDDING
+
+ROOT = Path(__file__).parents[2]
+SMALL = ROOT / "deploy" / "small"
+Done = subprocess.CompletedProcess[str]
+COMMAND = (sys.executable, "-m", "bot")
+
+
+def pitcrier(*words: str | Path, db: Path, said: str = "") -> Done:
+    environment = os.environ | {"PITCRIER_DB": str(db)}
+    return subprocess.run(
+        [*COMMAND, *map(str, words)],
+        cwd=ROOT,
+        env=environment,
+        input=said,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+
+
+@pytest.fixture(scope="module")
+def log(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A log with a cook in it."""
+    db = tmp_path_factory.mktemp("log") / "pitcrier.db"
+    assert pitcrier("chat", GOLDEN_WEDDING, db=db, said="status\n").returncode == 0
+    return db
+
+
+@pytest.fixture
+def command(tmp_path: Path) -> Path:
+    """The command as the unit finds it: one file."""
+    path = tmp_path / "pitcrier"
+    path.write_text(f'#!/bin/sh\ncd {ROOT}\nexec {sys.executable} -m bot "$@"\n', "utf-8")
+    path.chmod(0o755)
+    return path
+
+
+def night(command: Path, db: Path, folder: Path, keep: int = 14) -> Done:
+    environment = os.environ | {
+        "PITCRIER": str(command),
+        "PITCRIER_DB": str(db),
+        "KEEP": str(keep),
+    }
+    return subprocess.run(
+        ["/bin/sh", str(SMALL / "backup.sh"), str(folder)],
+        env=environment,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+
+
+def test_a_night_leaves_a_copy_that_was_restored_and_verified(
+    log: Path, command: Path, tmp_path: Path
+) -> None:
+    done = night(command, log, tmp_path / "backups")
+    assert done.returncode == 0, done.stderr
+    (copy,) = (tmp_path / "backups").glob("*.db")
+    assert "1 chains, 0 broken." in done.stdout
+    restored = pitcrier("restore", copy, "--db", tmp_path / "again.db", db=log)
+    assert restored.returncode == 0, restored.stderr
+    shown = pitcrier("log", "golden-wedding-1", "--db", tmp_path / "again.db", db=log)
+    assert "Chain holds." in shown.stdout
+
+
+def test_a_copy_of_an_edited_log_fails_the_drill(log: Path, command: Path, tmp_path: Path) -> None:
+    edited = tmp_path / "edited.db"
+    edited.write_bytes(log.read_bytes())
+    with sqlite3.connect(edited) as connection:
+        connection.execute("UPDATE facts SET body = replace(body, '60', '61') WHERE seq = 3")
+    connection.close()
+    done = night(command, edited, tmp_path / "backups")
+    assert done.returncode == 2
+    assert "BROKEN cook:golden-wedding-1 at #3" in done.stdout
+
+
+def test_only_the_last_nights_are_kept(log: Path, command: Path, tmp_path: Path) -> None:
+    folder = tmp_path / "backups"
+    folder.mkdir()
+    for day in (1, 2, 3):
+        (folder / f"pitcrier-2026060{day}T040000Z.db").write_bytes(b"old")
+    assert night(command, log, folder, keep=2).returncode == 0
+    kept = sorted(path.name for path in folder.glob("*.db"))
+    assert len(kept) == 2
+    assert kept[0] == "pitcrier-20260603T040000Z.db"
+
+
+def test_an_unedited_log_verifies(log: Path) -> None:
+    done = pitcrier("verify", db=log)
+    assert (done.returncode, done.stdout) == (
+        0,
+        "OK cook:golden-wedding-1\n1 chains, 0 broken.\n",
+    )
+
+
+def test_the_example_names_every_setting_and_no_other() -> None:
+    read = set(re.findall(r'"(PITCRIER_[A-Z_]+)"', (ROOT / "bot" / "settings.py").read_text()))
+    named = set(re.findall(r"PITCRIER_[A-Z_]+", (ROOT / "deploy/pitcrier.env.example").read_text()))
+    assert {name.removesuffix("_FILE") for name in named} == read
+
+
+def test_the_bot_runs_with_no_rights_and_a_watchdog() -> None:
+    unit = configparser.ConfigParser(strict=False, interpolation=None)
+    unit.optionxform = str  # type: ignore[assignment,method-assign]  # keys keep their case
+    unit.read_string((SMALL / "pitcrier.service").read_text("utf-8"))
+    service = unit["Service"]
+    assert service["DynamicUser"] == "yes"
+    assert service["NoNewPrivileges"] == "yes"
+    assert service["CapabilityBoundingSet"] == ""
+    assert service["ProtectSystem"] == "strict"
+    assert service["Type"] == "notify"
+    assert int(service["WatchdogSec"]) > 90
+
+
+def test_the_container_runs_as_nobody_special_from_a_pinned_list() -> None:
+    text = (SMALL / "Containerfile").read_text("utf-8")
+    assert "--require-hashes" in text
+    assert re.search(r"^USER 10001$", text, re.MULTILINE)
+    assert "HEALTHCHECK" in text
+
+
+def test_the_pins_of_the_container_are_those_of_the_tests() -> None:
+    def pins(path: Path) -> set[str]:
+        return set(re.findall(r"^[\w.-]+==[\w.+!-]+", path.read_text("utf-8"), re.MULTILINE))
+
+    assert pins(ROOT / "deploy" / "requirements.run.lock") <= pins(ROOT / "requirements.lock")
