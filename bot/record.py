@@ -6,7 +6,7 @@ from datetime import timedelta
 from typing import assert_never
 
 from core.cook import Cook
-from core.cook.learning import shown
+from core.cook.learning import MEASURES, shown
 from core.cook.names import job_name
 from core.cook.safety.record import told as safety_told
 from core.cook.service.log import logged
@@ -163,7 +163,7 @@ def learned_line(fact: HouseFact | HeatFact, cook: Cook) -> Line:
             return say("lid of {station} opened", station=Label(station))
         case MeasurementTaken():
             return say("kept: {subject} {kind} {value}", subject=Label(fact.subject),
-                       kind=fact.kind.value,
+                       kind=MEASURES[fact.kind],
                        value=shown(fact.kind, fact.value))  # fmt: skip
         case HeatLearned(cut=cut, fire=fire, cores=cores):
             return say("{cut} on {fire}: learned from {n}", cut=Label(cut), fire=Label(fire),

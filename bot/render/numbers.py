@@ -33,6 +33,8 @@ _ONE = {
     "bottles": "bottle",
     "batches": "batch",
     "pans": "pan",
+    "cooks": "cook",
+    "readings": "reading",
 }
 """What is counted, many and one; the rest are units and look the same either way."""
 

@@ -49,7 +49,7 @@ _RANGES = {
     Measure.LOAD: (1.0, 5000.0),
     Measure.PACE: (0.1, 60.0),
 }
-_NAMES = {
+MEASURES = {
     Measure.YIELD: say("cooking yield"),
     Measure.TRIM: say("left after trim"),
     Measure.MINUTES: say("minutes"),
@@ -97,7 +97,7 @@ def _kept_line(fact: MeasurementTaken) -> Line:
     return say(
         "Kept for the house: {subject}, {kind} {value}.",
         subject=Label(fact.subject),
-        kind=_NAMES[fact.kind],
+        kind=MEASURES[fact.kind],
         value=shown(fact.kind, fact.value),
     )
 
