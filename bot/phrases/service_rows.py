@@ -34,11 +34,11 @@ Reader = Callable[[Said], Heard | None]
 
 SERVICE_ROWS: tuple[tuple[str, str, tuple[str, ...], str, str, str, Reader], ...] = (
     ("ask", "service", (), "review 46 kg", "repaso 46 kg", "GiveNumber", read_number),
-    ("serve", "service", (), "lightning stop", "para el servicio", "HoldService", read_hold),
+    ("serve", "service", (), "hold service", "para el servicio", "HoldService", read_hold),
     ("serve", "service", (), "restart service", "seguimos", "RestartService", read_restart),
     ("mute", "service", (), "unmute", "ya puedes hablar", "Mute", read_unmute),
     ("status", "service", (), "timers", "mis alarmas", "timers", read_timers),
-    ("check", "service", ("timer",), "stop timer sauce", "quita alarma salsa", "StopTimer",
+    ("check", "service", ("timer",), "stop timer sauce", "cancela alarma salsa", "StopTimer",
      read_stop_timer),
     ("check", "service", ("timer",), "timer 12 min sauce", "alarma 12 min salsa", "SetTimer",
      read_timer),

@@ -516,18 +516,14 @@ arroz 150 pax guarnicion
 made 14kg sauce 365 ppl ok?
 oil vin 3:1 2.5L
 doble de aliño
-guests 1830 when do i light
 butt stuck at 70 for 2h help
-cuanto le falta al cordero
 120 plates 1 line how long
 pit back up yet
-cuando aliño
 grill 1 dead
 its pissing down
 meat still half frozen smoke at 11
 propane out
 wind turned smoke all over guests
-line 30 deep
 no tahini use peanut butter?
 sauce split
 we lost lane 3
@@ -545,8 +541,6 @@ delivery chicken 8c
 smoked the pork this am can i sear tonite
 guest asks egg or mustard in slaw
 celery?
-just got here what do i need 2 know
-how many left
 cost per plate now
 """
 

@@ -11,12 +11,11 @@ from core.errors import NotAllowedError
 from core.facts import HoldService, RaiseAlarm, ServiceHeld, ServiceRestarted
 from core.model import Answer, Clock, Label, Line, Qty, Sound, say
 
-LIGHTNING = "lightning"
 STOPPING = frozenset({"lightning", "fire", "gas", "co", "collapse"})
 """Alarms everybody leaves the site for: their end is for the chef to call."""
 
 REASONS = {
-    LIGHTNING: say("lightning"),
+    "lightning": say("lightning"),
     "speech": say("speech"),
     "rain": say("rain"),
     "wind": say("wind"),
@@ -43,14 +42,7 @@ def service_held(cook: Cook, wish: HoldService, at: datetime) -> Decision:
     why = reason_of(wish.reason)
     first = say("HOLD {clock}: {why}. Nothing goes out.", clock=Clock(at), why=why)
     lines = [first, say("Lids on, boxes shut. Clocks run on.")]
-    if wish.reason == LIGHTNING:
-        # 30 min after the last thunder: common practice, from memory
-        lines[1:] = [
-            say("Leave the fires. Away from metal, poles and trees, into a car or a house."),
-            say("Back 30 min after the last thunder. Clocks of food run on."),
-        ]
-    sound = Sound.ALARM if wish.reason == LIGHTNING else Sound.ONCE
-    notice = Notice(f"hold/{cook.seq}", ("room",), tuple(lines), sound)
+    notice = Notice(f"hold/{cook.seq}", ("room",), tuple(lines), Sound.ONCE)
     return Decision((Dated(at, ServiceHeld(wish.reason)),), Answer(tuple(lines)), (notice,))
 
 

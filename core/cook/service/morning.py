@@ -67,7 +67,7 @@ def _times(cook: Cook) -> Line:
         for run, took in timed(cook)
         if _card_min(cook, run)
     ]  # fmt: skip
-    return say("Times: {what}.", what=_listed(parts, 3)) if parts else say("Times: none ticked.")
+    return say("Times: {what}.", what=_listed(parts, 2)) if parts else say("Times: none ticked.")
 
 
 def _slips(cook: Cook) -> Line:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from core.cook.names import job_name
 from core.cook.service.forecast import warnings
 from core.cook.service.review import review_calls
-from core.cook.state import Cook, Made, Phase
+from core.cook.state import Cook, Made, Phase, items
 from core.model import Call, Clock, Label, Line, Qty, Sound, say
 
 
@@ -32,11 +33,13 @@ def _digests(cook: Cook) -> Iterator[Call]:
         held = [m for m in cook.calls.values() if person in m.call.quiet and _still(cook, m)]
         if not held:
             continue
-        newest = max(held, key=lambda m: m.seq)
+        newest = max(held, key=lambda m: m.seq).call
+        job = (items(cook.plan) if cook.plan else {}).get(newest.about)
         line = say(
-            "While you were quiet, not ticked: {n}. The newest: {call}",
+            "{n} not ticked while you were quiet. Newest: {job} · {clock}",
             n=Qty(len(held), "jobs", 0),
-            call=newest.call.line,
+            job=job_name(job, cook.cards) if job is not None else Label(newest.load or ""),
+            clock=Clock(newest.at),
         )
         yield Call(f"digest/{person}/{until:%dT%H%M}", until, (person,), line, Sound.ONCE,
                    "digest", f"digest/{person}")  # fmt: skip
