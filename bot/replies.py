@@ -177,7 +177,8 @@ class Reply:
 
 def refusal(reply: Reply) -> Decision:
     """Return what a stranger hears: only people on the crew may speak to a cook."""
-    name = Label(reply.heard.message.who[:40])
+    heard = reply.heard.message
+    name = Label((heard.name or heard.who)[:40])
     return Decision(answer=Answer((say("{name} is not on this crew. Ask the lead to add you.",
                                        name=name),)))  # fmt: skip
 

@@ -26,7 +26,7 @@ from core.cook.service.review import number_wanted
 from core.cook.subjects import in_order, key_of
 from core.facts import AnswerCall, Choose, RaiseAlarm, Wish
 from core.house import yields_of
-from core.model import Answer, Label, Lead, Sound, Verdict, say
+from core.model import Answer, Label, Lead, Sound, Verdict, Who, say
 from core.outlook import look, mine, next_up, running_cook, status, who
 from core.rights import check_right
 
@@ -109,7 +109,7 @@ def to_allergy_lead(reply: Reply) -> Decision:
     answer = Answer((line,), Verdict.NOT_CONFIRMED)
     if lead is None or lead.id == reply.person:
         return Decision(answer=answer)
-    told = say("Allergy, from {name}: {text}", name=Label(reply.heard.message.who),
+    told = say("Allergy, from {name}: {text}", name=Who(reply.person or ""),
                text=Label(reply.text[:60]))  # fmt: skip
     key = f"allergy/{reply.heard.id}"
     return Decision((), answer, (Notice(key, (lead.id,), (told,), Sound.ALARM, kind="finding"),))
