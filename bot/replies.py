@@ -362,9 +362,9 @@ def _to_person(
     choices = tuple(voice.text(choice, person) for choice in group[-1].choices)
     message = Outgoing(lines, choices, sound, tag=_tag("call", (person,), group))
     key = f"c:{voice.cook_id}:{first.key}:{person}"
-    until = good_until(group)
+    until, was_due = good_until(group), min(first.at, now)  # from then on it counts as late
     return NewSend(
-        key, at.network, at.room, message, URGENT, must=True, not_before=now, good_until=until
+        key, at.network, at.room, message, URGENT, must=True, not_before=was_due, good_until=until
     )
 
 

@@ -258,7 +258,7 @@ class MemoryStore:
                 "later" if later else "owed",
                 send.not_before,
                 plain=plain,
-                due=max(now, send.not_before or now),
+                due=send.not_before or now,
             )
 
     async def fail(self, inbox_id: int, why: str, sends: Sequence[NewSend] = ()) -> None:

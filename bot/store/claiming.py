@@ -181,8 +181,15 @@ def _owed(row: Row[Any], message: Outgoing, edit_of: Sent | None) -> Owed:
         row.priority,
         edit_of,
         bool(row.must),
-        instant(max(row.queued_us, row.not_before_us if not row.since_us else 0)),
+        instant(_due_us(row)),
     )
+
+
+def _due_us(row: Row[Any]) -> int:
+    """Return when it should have gone out: when it was told to, not when our pace let it."""
+    told = row.not_before_us and not row.since_us
+    due_us: int = row.not_before_us if told else row.queued_us
+    return due_us
 
 
 # ------------------------------------------------------------------ past its use

@@ -606,6 +606,12 @@ async def test_it_is_known_when_a_message_should_have_gone_out(store: FactStore)
     assert [o.due for o in owed] == [NOW, NOW + timedelta(minutes=3)]
 
 
+async def test_what_was_due_before_it_was_queued_is_late_from_then_on(store: FactStore) -> None:
+    await queue(store, send("a", not_before=NOW - timedelta(minutes=7)))
+    (owed,) = await store.claim("fake", NOW)
+    assert owed.due == NOW - timedelta(minutes=7)
+
+
 # ------------------------------------------------------------------ wakes
 
 

@@ -19,8 +19,20 @@ from bot.absence import Absence
 from bot.cards import read_event, read_texts
 from bot.directory import NamesDirectory
 from bot.dispatch import PREFIX, Dispatcher
+from bot.leads import Leads
 from bot.outbox import Outbox
-from bot.ports import Ambiguous, Gone, Incoming, NewSend, NotSent, Outgoing, StoreError, Wait
+from bot.ports import (
+    Ambiguous,
+    Gone,
+    Incoming,
+    Migrated,
+    NewSend,
+    NotSent,
+    Outgoing,
+    Rejected,
+    StoreError,
+    Wait,
+)
 from bot.reminders import Pump
 from bot.store import SqlStore, open_store
 from core.calls import calls_owed
@@ -50,7 +62,8 @@ class Rig:
     async def up(self) -> None:
         self.store = await open_store(str(self.folder / "log.db"), self.clock, busy_ms=20)
         self.dispatcher = Dispatcher(self.store, self.clock, NamesDirectory("fake", COOK))
-        self.outbox = Outbox(self.store, {"fake": self.chat}, self.clock)
+        tell = Leads(self.dispatcher)
+        self.outbox = Outbox(self.store, {"fake": self.chat}, self.clock, tell)
         if (await self.store.head(STREAM))[0] == 0:
             event = write_event(self.folder / "event", NOW)
             await self.dispatcher.start(COOK, read_event(event), dict(read_texts(event)), "ana")
@@ -74,6 +87,15 @@ class Rig:
         due = await self.dispatcher.ring(self.clock.now())
         await self.outbox.deliver("fake")
         return due
+
+    async def told(self) -> None:
+        """Tell of what was given up, and deliver that too, as `Outbox.run` does."""
+        for _ in range(3):
+            await self.outbox.tell_troubles()
+            await self.outbox.deliver("fake")
+
+    def loud(self, room: str) -> list[str]:
+        return [s.message.text for s in self.chat.shown if s.room == room and s.message.sound]
 
     async def cook(self) -> Cook:
         return await self.dispatcher.cook(COOK)
@@ -136,6 +158,27 @@ async def test_3_killed_while_handling_nothing_half_is_left(
 # ------------------------------------------------------------------ 4 to 11: sending
 
 
+@pytest.mark.parametrize("harmless", [False, True])
+async def test_4_and_5_killed_while_sending_it_comes_again_marked_where_it_shows_twice(
+    rig: Rig, harmless: bool
+) -> None:
+    rig.chat.repeats_harmless = harmless
+    rig.chat.stall("@ana")
+    await rig.dispatcher.ring(rig.clock.now())
+    under_way = asyncio.create_task(rig.outbox.deliver("fake"))
+    async with asyncio.timeout(5):
+        while not rig.chat.in_flight["@ana"]:
+            await asyncio.sleep(0)
+    under_way.cancel()  # it had the message in hand; nobody knows whether it arrived
+    await rig.crash()
+    await asyncio.gather(under_way, return_exceptions=True)
+    rig.chat.stalled.clear()
+    await rig.up()
+    (call,) = rig.loud("@ana")
+    assert ("(again)" in call) != harmless
+    assert len(await rig.calls()) == len(set(await rig.calls()))
+
+
 async def test_6_either_copy_of_a_doubled_call_can_be_answered(rig: Rig) -> None:
     rig.chat.answer("@ana", Ambiguous("timeout"))
     await rig.ring()
@@ -170,11 +213,46 @@ async def test_8_a_room_told_to_wait_holds_up_no_other(rig: Rig) -> None:
     assert [s.room for s in rig.chat.shown if s.message.sound] == ["@ana"]
 
 
-async def test_10_a_closed_room_keeps_nobody_else_from_their_calls(rig: Rig) -> None:
+async def test_9_what_is_refused_twice_is_set_aside_and_told_once_and_the_rest_goes_on(
+    rig: Rig,
+) -> None:
+    rig.chat.answer("crew", *[Rejected("bad button")] * 9)
+    await rig.store.append("", 0, (), NOW, [NewSend("n:k", "fake", "crew", Outgoing(("plan B",)))])
+    await rig.outbox.deliver("fake")
+    rig.chat.answers.clear()
+    await rig.told()
+    told = [text for text in rig.chat.texts("@ana") if text.startswith("Not delivered")]
+    assert told == ["Not delivered to the crew's room:\nplan B\nTell them yourself."]
+    assert await rig.store.troubles() == []
+    await rig.ring()
+    assert rig.loud("@ana")
+
+
+async def test_10_a_closed_room_keeps_nobody_else_from_their_calls_and_is_told_elsewhere(
+    rig: Rig,
+) -> None:
     rig.chat.answer("@ana", Gone("blocked"))
     await rig.ring()
     assert [t.room for t in await rig.store.troubles()] == ["@ana"]
     assert await rig.calls()
+    await rig.told()
+    (told,) = rig.loud("crew")
+    assert told.startswith("Not delivered to Ana:\nLIGHT G1")
+    assert await rig.store.troubles() == []
+
+
+async def test_11_a_room_that_gets_a_new_id_takes_all_that_waits_along_once(rig: Rig) -> None:
+    rig.chat.shown.clear()
+    for n in range(3):
+        send = NewSend(f"k{n}", "fake", "crew", Outgoing((f"k{n}",)))
+        await rig.store.append("", 0, (), NOW, [send])
+    rig.chat.answer("crew", Migrated("crew-2"))
+    await rig.outbox.deliver("fake")
+    await rig.ring()
+    moved = rig.chat.texts("crew-2")
+    assert moved[:3] == ["k0", "k1", "k2"]
+    assert len(moved) == 4  # and the silent copy of the call
+    assert rig.chat.texts("crew") == []
 
 
 # ------------------------------------------------------------------ 12 and 13: twice
@@ -221,6 +299,41 @@ async def test_15_after_more_than_a_day_what_was_said_meanwhile_is_asked_for(rig
     await rig.outbox.deliver("fake")
     (told,) = [s.message.text for s in rig.chat.shown if "away" in s.message.text]
     assert "Messages from before may be lost: say them again." in told
+
+
+async def test_16_a_loop_that_stood_still_drops_no_call_and_says_how_late_it_is(
+    rig: Rig,
+) -> None:
+    due = await rig.ring()
+    assert due is not None
+    rig.chat.shown.clear()
+    late = due - rig.clock.now() + timedelta(seconds=125)
+    await rig.ring(late)  # nothing ran in between
+    first, *_ = rig.loud("@ana")
+    assert first.splitlines()[0].endswith("(2 min late)")  # by hand: 125 s
+
+
+async def test_16_a_message_that_came_while_the_loop_stood_still_is_handled(rig: Rig) -> None:
+    message = rig.message(REPORT)
+    rig.clock.advance(timedelta(seconds=5))
+    await rig.dispatcher.hear((message,), None)
+    (reported,) = [e for e in await rig.store.read(STREAM) if isinstance(e.fact, StepReported)]
+    assert (reported.at, reported.heard) == (NOW, NOW + timedelta(seconds=5))
+
+
+async def test_17_a_laptop_that_slept_over_midnight_rings_once_what_fell_due_and_says_so(
+    rig: Rig,
+) -> None:
+    await Absence(rig.dispatcher).look(rig.clock.now())
+    owed = [c for c in calls_owed(await rig.cook()) if c.at <= NOW + timedelta(minutes=30)]
+    rig.chat.shown.clear()
+    rig.clock.advance(timedelta(hours=16))  # 09:00 to 01:00 of the next day, no kill
+    await Absence(rig.dispatcher).look(rig.clock.now())
+    await rig.ring()
+    assert {c.key for c in owed} <= set(await rig.calls())
+    assert len(await rig.calls()) == len(set(await rig.calls()))
+    first, *_ = rig.loud("@ana")
+    assert first.startswith("16.0 h away: yesterday 09:00 to 01:00. No calls")
 
 
 async def test_17_a_clock_that_jumps_an_hour_ahead_and_back_makes_each_call_once(rig: Rig) -> None:
