@@ -7,7 +7,7 @@ STAMP := $(VENV)/.ready
 
 SYNAPSE := .venv-synapse
 
-.PHONY: setup synapse demo test fix lock bench soak clean
+.PHONY: setup synapse demo test fix lock bench soak sbom audit clean
 
 setup: $(STAMP)
 
@@ -56,5 +56,16 @@ lock:
 	echo matrix-synapse | uv pip compile --quiet --universal --generate-hashes --no-emit-index-url --no-annotate --no-header \
 		--python-version 3.11 - -o tests/synapse.lock
 
+# What the bot runs on: a bill of materials (CycloneDX), the licences, and known holes in any of it.
+sbom: setup
+	test -x .venv-run/bin/python || $(PYTHON) -m venv .venv-run
+	.venv-run/bin/python -m pip install --quiet --disable-pip-version-check --require-hashes -r deploy/requirements.run.lock
+	mkdir -p build
+	$(BIN)/cyclonedx-py environment .venv-run --pyproject pyproject.toml --output-reproducible --validate --of JSON -o build/sbom.json
+	$(BIN)/python deploy/licences.py build/sbom.json > deploy/LICENCES.md
+
+audit: setup
+	$(BIN)/pip-audit --require-hashes --disable-pip -r deploy/requirements.run.lock
+
 clean:
-	rm -rf $(VENV) $(SYNAPSE) .mypy_cache .ruff_cache .hypothesis .import_linter_cache
+	rm -rf $(VENV) .venv-run build $(SYNAPSE) .mypy_cache .ruff_cache .hypothesis .import_linter_cache

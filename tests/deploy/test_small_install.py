@@ -139,3 +139,16 @@ def test_the_pins_of_the_container_are_those_of_the_tests() -> None:
         return set(re.findall(r"^[\w.-]+==[\w.+!-]+", path.read_text("utf-8"), re.MULTILINE))
 
     assert pins(ROOT / "deploy" / "requirements.run.lock") <= pins(ROOT / "requirements.lock")
+
+
+def test_every_library_the_bot_runs_on_is_on_the_list_of_licences() -> None:
+    def plain(name: str) -> str:
+        return re.sub(r"[-_.]+", "-", name).casefold()
+
+    lock = (ROOT / "deploy" / "requirements.run.lock").read_text("utf-8")
+    others = ("sys_platform", "platform_python_implementation")  # for other machines than this
+    lines = [line for line in lock.splitlines() if re.match(r"[\w.-]+==", line)]
+    pinned = {plain(line.split("==")[0]) for line in lines if not any(o in line for o in others)}
+    table = (ROOT / "deploy" / "LICENCES.md").read_text("utf-8")
+    listed = {plain(name) for name in re.findall(r"^\| ([\w.-]+) \|", table, re.MULTILINE)}
+    assert pinned - listed == set()
