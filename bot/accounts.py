@@ -81,6 +81,10 @@ class Accounts:
         """Return the account's seat in a cook."""
         return next((s for s in self.seats_of(message) if s.cook == cook), None)
 
+    def seats_for(self, cook: str, person: str) -> tuple[Seat, ...]:
+        """Return every account of a person of a cook."""
+        return tuple(s for s in self._seats if (s.cook, s.person) == (cook, person))
+
     def seated(self, cook: str) -> frozenset[str]:
         """Return the people of a cook who are known on some platform."""
         return frozenset(s.person for s in self._seats if s.cook == cook)

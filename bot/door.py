@@ -37,6 +37,11 @@ ADD = re.compile(
     r"(?:\s*,\s*(?P<role>[a-zí]+))?(?P<crew>\s+(?:to the crew|al equipo))?",
     re.IGNORECASE,
 )
+REMOVE = re.compile(
+    r"(?:/remove|remove|quita)\s+(?:a\s+)?(?P<name>[^\d/,]{2,40}?)"
+    r"(?:\s+(?:from the crew|del equipo))?",
+    re.IGNORECASE,
+)
 HERE = re.compile(r"/here|use this room|usa esta sala", re.IGNORECASE)
 MINE = re.compile(r"/mydata|what do you know (?:of|about) me|qué sabes de mí", re.IGNORECASE)
 FORGET = re.compile(r"/forget|forget me( now)?|olvídame( ya)?", re.IGNORECASE)
@@ -90,6 +95,8 @@ class Door:
             return _said(await self._forgotten(message, now=any(found.groups())))
         if found := ADD.fullmatch(text):
             return await self._added(message, found, cook)
+        if (found := REMOVE.fullmatch(text)) and (met := await self._removed(message, found, cook)):
+            return met
         await self._private_room(message)
         return self._stranger(message)
 
@@ -187,6 +194,21 @@ class Door:
         if link := self._link(message.network, code):
             lines.append(say("Or opens: {link}", link=Label(link)))
         return Met(Decision(answer=Answer(tuple(lines))), wish)
+
+    async def _removed(self, message: Incoming, found: re.Match[str], cook: Cook) -> Met | None:
+        """Take every account of somebody on the card off this cook; the chef is taken by nobody."""
+        seat = self.accounts.seat_of(message, cook.id)
+        if seat is None or cook.cards is None or not may_add(cook.cards, seat.person):
+            return None
+        wanted = folded_name(found["name"])
+        person = next((p for p in cook.cards.crew if folded_name(p.name) == wanted), None)
+        if person is None or person.role is Role.CHEF:
+            return None
+        for taken in self.accounts.seats_for(cook.id, person.id):
+            await self.store.people.unseat(taken)
+        await self.accounts.refresh()
+        return _said((say("{name} is not heard any more. A new code lets them in again.",
+                          name=Label(person.name)),))  # fmt: skip
 
     # -------------------------------------------------------------- rooms
 

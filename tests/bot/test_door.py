@@ -142,6 +142,15 @@ async def test_who_leads_nothing_cannot_add_people(site: Site) -> None:
     assert "Mallory" not in {p.name for p in cook.cards.crew}
 
 
+async def test_who_is_removed_is_not_heard_any_more(site: Site) -> None:
+    await site.chef_in()
+    code = code_in(await site.say("77", "add Dev"))
+    await site.say("88", f"join {code}")
+    said = await site.say("77", "/remove dev")
+    assert said == ["Dev is not heard any more. A new code lets them in again."]
+    assert (await site.say("88", "status"))[0].startswith("88 is not on this crew.")
+
+
 async def test_the_room_the_chef_lets_us_into_hears_the_cook(site: Site) -> None:
     await site.chef_in()
     said = await site.say("77", "", room=ROOM, happened=Happened.ADDED)
