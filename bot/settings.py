@@ -59,6 +59,15 @@ class Settings:
     matrix: MatrixSettings | None = None
     health_port: int | None = None
 
+    @property
+    def secrets(self) -> tuple[str, ...]:
+        """Return what no log may show."""
+        telegram, matrix = self.telegram, self.matrix
+        found = [urlsplit(self.db_url).password]
+        found += [telegram.token, telegram.webhook_secret] if telegram else []
+        found += [matrix.password, matrix.secret] if matrix else []
+        return tuple(filter(None, found))
+
 
 def read_settings(environment: Mapping[str, str], db: str | None = None) -> Settings:
     """Return the settings; a flag outranks the environment, a bare path means SQLite.
