@@ -18,6 +18,7 @@ from core.facts import (
     AgreeLift,
     AnswerCall,
     Apply,
+    ApprovePink,
     BinFood,
     ChangeHeads,
     Choose,
@@ -176,7 +177,7 @@ def safety_action(wish: SafetyWish) -> Action | None:
     match wish:
         case RaiseAlarm() | AgreeLift() | AgreeLabel():
             return None  # who may agree is in the question that was put to them
-        case LiftStop() | ReportBack():
+        case LiftStop() | ReportBack() | ApprovePink():
             return Action.LIFT
         case ReadLabel():
             return Action.ALLERGENS

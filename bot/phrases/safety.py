@@ -19,6 +19,7 @@ from core.allergens.words import asked_tokens, same_thing
 from core.ask.asked_emergency import alarm_heard, is_supposed
 from core.ask.clearing import folded
 from core.facts import (
+    ApprovePink,
     CheckIce,
     DoubtProbe,
     GiveReading,
@@ -88,12 +89,78 @@ _BRAND = (
     " brand ", " brands ", " marca ", " otro proveedor ", " supplier changed ", " new label ",
     " different label ", " otra etiqueta ", " new supplier ",
 )  # fmt: skip
-_OTHER = frozenset("nueva nuevo otra otro distinta distinto diferente cambio cambiada".split())
+_OTHER = frozenset(
+    ["nueva", "nuevo", "otra", "otro", "distinta", "distinto", "diferente", "cambio", "cambiada"]
+)
 _BESIDE_BRAND = frozenset(
-    "new diff different other another brand brands marca nueva nuevo otra otro distinta distinto de"
-    " del la el los las the a an is of with from tub tubs box pack bag bottle jar case supplier"
-    " changed proveedor label etiqueta opened open abierto abierta using now we it bote cubo caja"
-    " bolsa botella swapped cambio cambiada cambiado tarro in use es son hay have got started".split()
+    [
+        "new",
+        "diff",
+        "different",
+        "other",
+        "another",
+        "brand",
+        "brands",
+        "marca",
+        "nueva",
+        "nuevo",
+        "otra",
+        "otro",
+        "distinta",
+        "distinto",
+        "de",
+        "del",
+        "la",
+        "el",
+        "los",
+        "las",
+        "the",
+        "a",
+        "an",
+        "is",
+        "of",
+        "with",
+        "from",
+        "tub",
+        "tubs",
+        "box",
+        "pack",
+        "bag",
+        "bottle",
+        "jar",
+        "case",
+        "supplier",
+        "changed",
+        "proveedor",
+        "label",
+        "etiqueta",
+        "opened",
+        "open",
+        "abierto",
+        "abierta",
+        "using",
+        "now",
+        "we",
+        "it",
+        "bote",
+        "cubo",
+        "caja",
+        "bolsa",
+        "botella",
+        "swapped",
+        "cambio",
+        "cambiada",
+        "cambiado",
+        "tarro",
+        "in",
+        "use",
+        "es",
+        "son",
+        "hay",
+        "have",
+        "got",
+        "started",
+    ]
 )
 
 
@@ -136,7 +203,7 @@ _PERHAPS = re.compile(
 )
 _NONE = frozenset({"none", "nothing", "nada", "ninguno", "ninguna", "no allergens", "sin alergenos",
                    "no allergen", "no alergenos"})  # fmt: skip
-_DENIES = frozenset("no not without free sin nor ni".split())
+_DENIES = frozenset(["no", "not", "without", "free", "sin", "nor", "ni"])
 
 
 def read_label(line: Said) -> Heard | None:
@@ -371,7 +438,7 @@ def _by(probe: str, wish: Wish) -> Wish:
 
 # ------------------------------------------------------------------ the sick
 
-_ME = frozenset("i im ive me yo estoy tengo he myself".split())
+_ME = frozenset(["i", "im", "ive", "me", "yo", "estoy", "tengo", "he", "myself"])
 _SICK = re.compile(
     r"\b(?:vomit\w*|puk\w+|threw up|throwing up|diarrh?o?ea|diarrea|the runs|sick|ill|food poisoning"
     r"|stomach bug|gastro\w*|enferm[oa]|malit[oa]|mal[oa]|devuelto|devolviendo)\b"
@@ -408,3 +475,21 @@ def read_back(line: Said) -> Heard | None:
     if who not in line.ear.off or not _BACK.search(text) or line.slash == "ask":
         return None
     return Wished((ReportBack(who),), line.at)
+
+
+_PINK = re.compile(r"\b(?:pink|rare|rosad[oa]|rosa|poco hech[oa])\b")
+_APPROVES = re.compile(r"\b(?:approve[sd]?|i answer for|aprueb[oa]|apruebo|respondo)\b")
+
+
+def read_pink(line: Said) -> Heard | None:
+    """Return 'approve pink lamb', 'apruebo cordero rosado'."""
+    text = plain(line)
+    if not (_PINK.search(text) and _APPROVES.search(text)) or line.is_question or line.is_denied:
+        return None
+    dishes = list(dict.fromkeys(t.name for t in named(line) if t.sort == "dish"))
+    if len(dishes) != 1:
+        spoken = dict(line.ear.dishes)
+        return Unclear(
+            say("Which dish?"), names([spoken[d] for d in dishes] or list(spoken.values()))
+        )
+    return Wished((ApprovePink(dishes[0]),), line.at)

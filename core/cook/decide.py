@@ -14,6 +14,7 @@ from core.cook.people import person_added
 from core.cook.plans import planned, retimed_line, used_cards
 from core.cook.readings import reading_given
 from core.cook.reports import snoozed, step_reported
+from core.cook.safety.after import with_safety
 from core.cook.safety.alarms import alarm_raised
 from core.cook.safety.decided import safety_decided
 from core.cook.safety.watch import SORTS, tapped
@@ -27,6 +28,8 @@ from core.cook.taps import (
     call_taken,
     choice_meant,
     chosen,
+    in_hand,
+    live_calls,
     meaning_of,
     newest_call,
     tap_meant,
@@ -52,6 +55,7 @@ from core.facts import (
     MovePlates,
     PlanAdopted,
     RaiseAlarm,
+    Report,
     ReportStep,
     RunLate,
     SafetyWish,
@@ -111,9 +115,9 @@ def _on_the_day(cook: Cook, wish: Wish, by: str, at: datetime, now: datetime) ->
         return decided(cook, wish, by, at, now)
     match wish:
         case ReportStep():
-            return step_reported(cook, wish, by, at, now)
+            return with_safety(cook, step_reported(cook, wish, by, at, now), by, at, now)
         case GiveReading():
-            return reading_given(cook, wish, by, at, now)
+            return with_safety(cook, reading_given(cook, wish, by, at, now), by, at, now)
         case ChangeHeads():
             return heads_asked(cook, wish, by, at, now)
         case MovePlates():
@@ -168,6 +172,9 @@ def _started(cook: Cook, wish: StartCook, at: datetime) -> Decision:
 
 
 def _tapped(cook: Cook, wish: AnswerCall, by: str, at: datetime, now: datetime) -> Decision:
+    own = in_hand(cook, by) if wish.key is None and not live_calls(cook, by, now) else None
+    if own is not None and not cook.open_questions(by):
+        return step_reported(cook, ReportStep(own, "", Report.DONE), by, at, now)
     meant = tap_meant(cook, wish, by, now)
     if isinstance(meant, Decision):
         return meant
@@ -179,7 +186,7 @@ def _call_answered(cook: Cook, made: Made, by: str, at: datetime, now: datetime)
     report = meaning_of(cook, made)
     if report is None:
         return taken
-    done = step_reported(cook, report, by, at, now)
+    done = with_safety(cook, step_reported(cook, report, by, at, now), by, at, now)
     key = made.call.key
     said = any(isinstance(d.fact, CallAnswered) and d.fact.key == key for d in done.facts)
     facts = done.facts if said else (*taken.facts, *done.facts)
@@ -196,7 +203,7 @@ def _chose(cook: Cook, wish: Choose, by: str, at: datetime, now: datetime) -> De
         return _tapped(cook, AnswerCall(made.call.key), by, at, now)
     if made is not None and 1 <= wish.number <= len(made.call.choices):
         if made.call.kind in SORTS:
-            return tapped(cook, made, wish.number, by, at)
+            return tapped(cook, made, wish.number, at)
         if wish.number == 1:
             return _call_answered(cook, made, by, at, now)
         return snoozed(cook, made, by, at, now)

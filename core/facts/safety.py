@@ -108,6 +108,13 @@ class BinFood:
 
 
 @dataclass(frozen=True, slots=True)
+class ApprovePink:
+    """The chef answers for serving a dish pink."""
+
+    dish: str
+
+
+@dataclass(frozen=True, slots=True)
 class RaiseAlarm:
     """Something is wrong on the site: an id of `core.safety.site.Alarm`, '' for the card."""
 
@@ -127,6 +134,7 @@ SafetyWish = (
     | ReportSick
     | ReportBack
     | BinFood
+    | ApprovePink
     | RaiseAlarm
 )
 
@@ -229,6 +237,14 @@ class FoodBinned:
 
 
 @dataclass(frozen=True, slots=True)
+class PinkApproved:
+    """A named person answers for serving a dish pink."""
+
+    dish: str
+    by: str
+
+
+@dataclass(frozen=True, slots=True)
 class AlarmRaised:
     """Every phone that must know was told what to do at once."""
 
@@ -246,5 +262,6 @@ SafetyFact = (
     | CrewOff
     | CrewBack
     | FoodBinned
+    | PinkApproved
     | AlarmRaised
 )

@@ -87,9 +87,7 @@ def day_findings(day: Day) -> tuple[Finding, ...]:
         Verdicts other than OK, each about a run, a station or a dish; the log keeps them.
     """
     good = believed(day.readings, day.now, day.doubted)
-    by_about: dict[str, list[Reading]] = defaultdict(list)
-    for reading in good:
-        by_about[reading.about].append(reading)
+    by_about = _by_about(good)
     found = [
         *hazards(day.cards, day.plan),
         *_thermometers(day, good),
@@ -97,6 +95,24 @@ def day_findings(day: Day) -> tuple[Finding, ...]:
         *(_on_plan(day, by_about) if day.plan else ()),
     ]
     return tuple(each for each in found if each.verdict is not Verdict.OK)
+
+
+def _by_about(readings: Sequence[Reading]) -> Mapping[str, Sequence[Reading]]:
+    found: dict[str, list[Reading]] = defaultdict(list)
+    for reading in readings:
+        found[reading.about].append(reading)
+    return found
+
+
+def cooked_findings(day: Day, load: Load) -> tuple[Finding, ...]:
+    """Return whether what came off the last fire of a load is cooked: OK too, for the record."""
+    dish = day.cards.dish(load.dish)
+    food = food_of_dish(dish)
+    if food is None or dish.piece.food_class not in _ANIMAL:
+        return ()
+    guests = replace(guests_at(day.cards), approver=day.approver)
+    good = believed(day.readings, day.now, day.doubted)
+    return tuple(_cooked(day, load, food, guests, _by_about(good)))
 
 
 # ------------------------------------------------------------------ thermometers

@@ -20,6 +20,7 @@ from core.facts.safety import (
     IceChecked,
     LabelConfirmed,
     LabelShown,
+    PinkApproved,
     ProbeDoubted,
     SafetyFact,
     StopLifted,
@@ -79,6 +80,7 @@ class SafetyBook:
     batches: tuple[Batch, ...] = ()
     brands: tuple[Brand, ...] = ()
     photos: tuple[tuple[str, str], ...] = ()
+    pink: Mapping[str, str] = field(default_factory=dict)
     doubted: Mapping[str, ProbeDoubted] = field(default_factory=dict)
     lost: tuple[Lost, ...] = ()
     checked: Mapping[str, tuple[datetime, ...]] = field(default_factory=dict)
@@ -107,6 +109,8 @@ def safety_booked(book: SafetyBook, fact: SafetyFact, at: datetime) -> SafetyBoo
             return replace(book, off={p: since for p, since in book.off.items() if p != person})
         case FoodBinned(about=about):
             return replace(book, binned={**book.binned, about: at})
+        case PinkApproved(dish=dish, by=by):
+            return replace(book, pink={**book.pink, dish: by})
         case AlarmRaised(alarm=alarm):
             return replace(book, alarms=(*book.alarms, (alarm, at)))
         case _:

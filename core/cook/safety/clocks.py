@@ -9,14 +9,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
-from core.cook.boxes import FOOD, box_out, side_of
+from core.cook.boxes import FOOD, air_is_fine, box_out, side_of
 from core.cook.names import dish_name
 from core.cook.safety.air import air_at
 from core.cook.safety.probes import trusted
 from core.cook.service.boxes import side_of_dish
 from core.cook.state import Cook, Phase, items
+from core.facts import Came
 from core.model import (
-    Cards,
     Clock,
     Dish,
     Finding,
@@ -112,24 +112,43 @@ def between_fires(cook: Cook, load: Load) -> Iterator[tuple[datetime, StepRun]]:
             yield off, run
 
 
+def waiting_with(cook: Cook, key: str) -> tuple[StepRun, ...]:
+    """Return what waits half cooked together with a run: its load, off at the same moment."""
+    found = tuple(parked(cook))
+    off = next((p.off for p in found if p.run.key == key), None)
+    load = key.split("/")[:2]
+    return tuple(p.run for p in found if p.off == off and p.run.key.split("/")[:2] == load)
+
+
 def gap_watches(cook: Cook) -> Iterator[Watch]:
-    """Yield the warning at 8 min and, for what may not wait, the stop at 10."""
-    for each in parked(cook):
-        run, off = each.run, each.off
-        name = f"{dish_name(run.dish, cook.cards)} {run.unit}"
-        gap = Gap(off, None, name)
-        warn_at = off + WARN
-        if may_wait(each.food) and off + WARN <= run.start <= off + STOP - TURN:
-            warn_at = run.start + TURN  # its turn comes then anyway
-        for at, sort in ((warn_at, "warn"), (off + STOP, "stop")):
-            found = gap_verdict(gap, each.food, at)
-            if found is None or (sort == "stop" and found.verdict is not Verdict.STOP):
-                continue
-            found = replace(found, about=run.key, lift_by=lifters(found, each.food))
-            loud = found.verdict is Verdict.STOP or not may_wait(each.food)
-            yield Watch(f"{run.key}/gap/{sort}/{off:%dT%H%M}", "gap", at, run.key, found.text,
-                        found if found.verdict is Verdict.STOP else None, loud, run.crew,
-                        gap_choices() if loud else ())  # fmt: skip
+    """Yield the warning at 8 min and, for what may not wait, the stop at 10: one a load."""
+    seen: set[tuple[str, datetime]] = set()
+    for each in sorted(parked(cook), key=lambda p: p.run.start):
+        load = f"{each.run.dish}/{each.run.load}"
+        if (load, each.off) not in seen:
+            seen.add((load, each.off))
+            yield from _gaps(cook, each, load)
+
+
+def _gaps(cook: Cook, each: Parked, load: str) -> Iterator[Watch]:
+    run, off = each.run, each.off
+    together = waiting_with(cook, run.key)
+    whole = len({r.unit for r in together}) > 1
+    name = f"{dish_name(run.dish, cook.cards)} {run.load if whole else run.unit}"
+    gap = Gap(off, None, name)
+    warn_at = off + WARN
+    if may_wait(each.food) and off + WARN <= run.start <= off + STOP:
+        warn_at = run.start + TURN  # its turn comes then anyway
+    for at, sort in ((warn_at, "warn"), (off + STOP, "stop")):
+        found = gap_verdict(gap, each.food, at)
+        if found is None or (sort == "stop" and found.verdict is not Verdict.STOP):
+            continue
+        stop = found.verdict is Verdict.STOP
+        found = replace(found, about=run.key, lift_by=lifters(found, each.food))
+        crew = tuple(dict.fromkeys(p for r in together for p in r.crew))
+        yield Watch(f"{load}/gap/{sort}/{off:%dT%H%M}", "gap", at, run.key, found.text,
+                    found if stop else None, stop, crew,
+                    () if may_wait(each.food) else gap_choices())  # fmt: skip
 
 
 def gap_closed(cook: Cook, key: str) -> Finding | None:
@@ -168,7 +187,7 @@ def bad_boxes(cook: Cook) -> Iterator[tuple[Reading, Side]]:
         if side is None or (binned is not None and binned >= reading.at):
             continue
         found = box_now(cook, reading, side, reading.at)
-        if found.verdict is not Verdict.OK:
+        if found.verdict is not Verdict.OK and not air_is_fine(cook, reading):
             yield reading, side
 
 
@@ -216,7 +235,11 @@ def _again(reading: Reading, by: datetime | None) -> Line:
 
 @dataclass(frozen=True, slots=True)
 class Standing:
-    """Food without cold or heat: since when, how long before, how often, why it is counted."""
+    """Food without cold or heat: since when, how long before, how often.
+
+    `on_table` is False where it stands out of the cold but not before guests: the house's limit
+    for tables does not run then.
+    """
 
     key: str
     name: str
@@ -225,10 +248,14 @@ class Standing:
     before_min: float = 0.0
     periods: int = 0
     dish: str = ""
+    on_table: bool = True
 
 
 def standing(cook: Cook) -> Iterator[Standing]:
-    """Yield what stands out as somebody said, else from the ticks of dressing and serving."""
+    """Yield what stands out as somebody said, else from the tick of serving.
+
+    A dressed salad goes back into the cold; it stands out once somebody says so, or serves it.
+    """
     cards = cook.cards
     if cards is None:
         return
@@ -236,32 +263,20 @@ def standing(cook: Cook) -> Iterator[Standing]:
     for what, stood in cook.service.stood.items():
         dish = next((d for d in cards.dishes if d.id == (stood.dish or what)), None)
         said.add(dish.id if dish else what)
-        if stood.since is not None and not _is_binned(cook, what, stood.since):
-            name = dish.name if dish else what
-            yield Standing(what, name, side_of_dish(dish), stood.since, stood.before_min,
-                           len(stood.spans) - 1, dish.id if dish else "")  # fmt: skip
-    for dish, since in _ticked_out(cook, cards):
-        if dish.id not in said and not _is_binned(cook, dish.id, since):
-            yield Standing(dish.id, dish.name, side_of_dish(dish), since, dish=dish.id)
-
-
-def _ticked_out(cook: Cook, cards: Cards) -> Iterator[tuple[Dish, datetime]]:
-    """Yield dishes with the first tick that took them out of the cold or the heat."""
-    menu = {m.dish for m in cards.event.menu}
-    served = _served(cook)
-    for dish in cards.dishes:
-        if dish.id not in menu:
+        if stood.since is None or _is_binned(cook, what, stood.since):
             continue
-        moments = [
-            at
-            for key, item in (items(cook.plan).items() if cook.plan else ())
-            if item.dish == dish.id and item.do == "dress"
-            and (at := cook.job(key).started or cook.job(key).ended) is not None
-        ]  # fmt: skip
-        was_made = _is_made(cook, dish)
-        moments += [served] if served is not None and was_made else []
-        if moments:
-            yield dish, min(moments)
+        name, line = dish.name if dish else what, stood.came.get(Came.LINE)
+        more = (stood.before_min, len(stood.spans) - 1, dish.id if dish else "")
+        yield Standing(what, name, side_of_dish(dish), stood.since, *more, on_table=False)
+        if line is not None and line >= stood.since:
+            yield Standing(what, name, side_of_dish(dish), line, *more)
+    pinks = {each.dish for each in pink(cook)}
+    served = _served(cook)
+    menu = {m.dish for m in cards.event.menu}
+    for dish in cards.dishes if served is not None else ():
+        told = dish.id in said | pinks or dish.id not in menu or not _is_made(cook, dish)
+        if served is not None and not told and not _is_binned(cook, dish.id, served):
+            yield Standing(dish.id, dish.name, side_of_dish(dish), served, dish=dish.id)
 
 
 def _served(cook: Cook) -> datetime | None:
@@ -304,7 +319,7 @@ def pink(cook: Cook) -> Iterator[Standing]:
             cool = run.until_core_c is not None and not _would_hold(cook, run.until_core_c)
             if done and cool and off is not None and not _is_binned(cook, run.key, off):
                 name = f"{dish_name(run.dish, cards)} {run.unit}"
-                yield Standing(run.key, name, Side.HOT, off, dish=dish.id)
+                yield Standing(run.key, name, Side.HOT, off, dish=dish.id, on_table=False)
 
 
 def _would_hold(cook: Cook, core_c: float) -> bool:
@@ -321,10 +336,11 @@ def judged(cook: Cook, each: Standing, now: datetime) -> Finding:
     event = cook.cards.event
     air = air_at(cook, now) if each.side is Side.COLD else None
     out = Out(each.side, each.since, now, each.before_min, each.periods, air, about=each.key)
-    return out_verdict(out, event.profile, event.house)
+    house = event.house if each.on_table else replace(event.house, table_max_min=None)
+    return out_verdict(out, event.profile, house)
 
 
-def deadline_of(cook: Cook, each: Standing) -> datetime | None:
+def deadline_of(cook: Cook, each: Standing) -> datetime:
     """Return until when food that stands out may be used; the house's 2 h where no book says."""
     found = judged(cook, each, each.since + timedelta(minutes=1))
     if found.deadline is not None:
@@ -334,7 +350,12 @@ def deadline_of(cook: Cook, each: Standing) -> datetime | None:
 
 def out_watches(cook: Cook) -> Iterator[Watch]:
     """Yield the warning 10 min ahead and the bin at the deadline of what stands out."""
+    first: dict[str, Standing] = {}
     for each in standing(cook):
+        known = first.get(each.key)
+        if known is None or deadline_of(cook, each) < deadline_of(cook, known):
+            first[each.key] = each
+    for each in first.values():
         yield from _ends(cook, each, "out")
     for each in _first_and_last(tuple(pink(cook))):
         yield from _ends(cook, each, "pink")
@@ -358,8 +379,6 @@ def _since(each: Standing) -> datetime:
 
 def _ends(cook: Cook, each: Standing, sort: str) -> Iterator[Watch]:
     by = deadline_of(cook, each)
-    if by is None:
-        return
     stamp = f"{by:%dT%H%M}"
     name = Label(each.name)
     warn = say("{what}: use or bin by {clock}.", what=name, clock=Clock(by))

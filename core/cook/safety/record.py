@@ -18,6 +18,7 @@ from core.facts import (
     IceChecked,
     LabelConfirmed,
     LabelShown,
+    PinkApproved,
     ProbeDoubted,
     SafetyFact,
     StopLifted,
@@ -87,6 +88,9 @@ def told(fact: SafetyFact, cook: Cook) -> Line:
             return say("one of the crew back from sick")
         case FoodBinned(about=about):
             return say("BINNED for safety: {what}", what=thing(about, cook))
+        case PinkApproved(dish=dish, by=by):
+            return say("{dish} may be served pink: {who} answers for it",
+                       dish=Label(dish_name(dish, cook.cards)), who=_name(by, cook))  # fmt: skip
         case AlarmRaised(alarm=alarm):
             what = ALARMS[Alarm(alarm)] if alarm else say("SOS")
             return say("ALARM: {what}", what=what)

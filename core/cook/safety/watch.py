@@ -11,16 +11,19 @@ from dataclasses import replace
 from datetime import datetime
 
 from core.cook.decision import Decision
-from core.cook.safety.clocks import Watch, box_watches, gap_watches, out_watches
+from core.cook.safety.clocks import Watch, box_watches, gap_watches, out_watches, waiting_with
 from core.cook.safety.decided import food_binned
 from core.cook.safety.labels import keepers
 from core.cook.safety.probes import is_doubtful, trusted
 from core.cook.state import Cook, Made, items
 from core.cook.taps import call_taken
 from core.facts import BinFood, Fact, VerdictGiven
-from core.model import Answer, Call, Cards, Finding, Label, Lead, Person, Sound, say
+from core.model import Answer, Call, Cards, Dish, Finding, Label, Lead, Person, Sound, say
+from core.safety.food import Kind, food_of_dish
 from core.safety.watch import Day, day_findings
 from core.tables import tables_version
+
+PINK_BELOW_C = 60.0
 
 SORTS = frozenset({"gap", "box", "out", "pink", "label"})
 """Kinds of calls that are safety's own."""
@@ -90,7 +93,7 @@ def said_with(cook: Cook, calls: Sequence[Call]) -> tuple[Fact, ...]:
     )
 
 
-def tapped(cook: Cook, made: Made, number: int, by: str, at: datetime) -> Decision:
+def tapped(cook: Cook, made: Made, number: int, at: datetime) -> Decision:
     """Return what a tap under one of safety's calls stands for."""
     taken = call_taken(made, at)
     call = made.call
@@ -99,7 +102,8 @@ def tapped(cook: Cook, made: Made, number: int, by: str, at: datetime) -> Decisi
         lines = (say("Noted: {what}.", what=chosen),) if chosen else ()
         answer = Answer(lines) if lines else taken.answer
         return Decision(taken.facts, answer)
-    binned = food_binned(cook, BinFood((call.about,)), at)
+    together = tuple(r.key for r in waiting_with(cook, call.about)) if call.kind == "gap" else ()
+    binned = food_binned(cook, BinFood(together or (call.about,)), at)
     return Decision((*taken.facts, *binned.facts), binned.answer)
 
 
@@ -141,7 +145,25 @@ def day_of(cook: Cook, cards: Cards, now: datetime) -> Day:
         {k: j.started for k, j in jobs if j.started},
         {k: j.ended for k, j in jobs if j.ended},
         doubted,
+        approved(cook, cards),
     )
+
+
+def approved(cook: Cook, cards: Cards) -> str | None:
+    """Return who answers for the pink meat of a cook, where all of it is answered for."""
+    menu = {m.dish for m in cards.event.menu}
+    named = [cook.safety.pink.get(d.id) for d in cards.dishes if d.id in menu and served_pink(d)]
+    people = [cards.person(by) for by in named if by]
+    known = [p.name for p in people if p is not None]
+    return known[0] if known and len(known) == len(named) else None
+
+
+def served_pink(dish: Dish) -> bool:
+    """Say whether a dish's last fire leaves its meat below what would kill at once."""
+    food = food_of_dish(dish)
+    cores = [s.until_core_c for s in dish.steps if s.until_core_c is not None]
+    meat = food is not None and food.kinds <= {Kind.BEEF, Kind.LAMB}
+    return meat and bool(cores) and cores[-1] < PINK_BELOW_C
 
 
 def unsafe(cook: Cook, now: datetime) -> tuple[Finding, ...]:
