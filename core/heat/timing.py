@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
-from core.errors import OutOfRangeError
+from core.errors import CannotPlanError
 from core.facts import HeatKnown, Known, Measure
 from core.heat.card import core_after, house, time_to_core
 from core.heat.learn import taught
@@ -75,23 +75,45 @@ def _step(
     """Return a step with its minutes, and what they rest on where it is not the card."""
     if step.until_core_c is None:
         return step, None
+    untimed = not (step.ideal_min or step.min_min or step.max_min or step.never_over_min)
     said = next((k for k in measured if _is_of(k, dish, step)), None)
     if said is not None and step.ideal_min:
         made = _stretched(step, _gridded(said.value))
-        what = Retimed(dish.id, step.id, made.ideal_min or 0.0, step.ideal_min, said.cooks,
-                       said.day)  # fmt: skip
-        return made, what
+        return made, Retimed(dish.id, step.id, made.ideal_min or 0.0, step.ideal_min, said.cooks,
+                             said.day)  # fmt: skip
     if step.temp_c is None or dish.piece.thickness_cm is None:
-        return step, None
+        return _as_it_is(dish, step, untimed)
     stations = kit.matching(step.station or "")
     known = _learned(heat, dish, step, stations)
-    untimed = not (step.ideal_min or step.min_min or step.max_min or step.never_over_min)
     if not untimed and known is None:
         return step, None
-    try:
-        return _by_model(dish, step, stations, known if not untimed else None)
-    except OutOfRangeError:
-        return step, None
+    made, what = _by_model(dish, step, stations, known if not untimed else None)
+    return (made, what) if what is not None else _as_it_is(dish, step, untimed)
+
+
+def _as_it_is(dish: Dish, step: Step, untimed: bool) -> tuple[Step, None]:
+    """Return a step the model cannot time; one that nobody has timed is no plan.
+
+    Raises
+    ------
+    CannotPlanError
+        Naming the step, and what its card lacks.
+    """
+    if untimed and step.temp_c is not None and dish.piece.thickness_cm is not None:
+        raise CannotPlanError(
+            "'{step}' of {dish} has no minutes and {fire} does not bring it to {core}",
+            step=step.id,
+            dish=dish.name,
+            fire=f"{step.temp_c:g} °C",
+            core=f"{step.until_core_c:g} °C",
+        )
+    if untimed:
+        raise CannotPlanError(
+            "'{step}' of {dish} has no minutes: give them, or its temperature and the thickness",
+            step=step.id,
+            dish=dish.name,
+        )
+    return step, None
 
 
 def _is_of(known: Known, dish: Dish, step: Step) -> bool:

@@ -101,6 +101,35 @@ def test_the_measured_frankfurter_is_slower_than_still_meat_in_strong_boiling() 
     assert fast < 6.2 < slow
 
 
+SINGLE = (  # mass kg, thickness cm, start °C, fire °C, class, minutes, core °C
+    ("shoulder 3.2 kg, foil from then on", 3.18, 11.3, 4.0, 116.7, Kind.SMOKER, 720, 72.2),
+    ("shoulder 4.5 kg", 4.54, 12.7, 4.0, 115.6, Kind.SMOKER, 600, 71.1),
+    ("rib roast 3.2 kg, bone in", 3.18, 11.3, 2.8, 121.1, Kind.SMOKER, 300, 60.0),
+    ("single-bone rib roast", 1.63, 6.0, 4.0, 107.2, Kind.SMOKER, 190, 57.2),
+    ("rib roast of about 3 kg", 3.0, 11.1, 10.0, 107.2, Kind.SMOKER, 90, 37.8),
+    ("rib roast 3.2 kg, oven", 3.2, 11.3, 4.5, 162.8, Kind.OVEN, 165, 60.0),
+)
+
+
+@published("Single readings of real roasts in public cooking logs; a cookbook's rib roast")
+@pytest.mark.parametrize(
+    ("kg", "cm", "start", "fire", "kind", "at_min", "core"),
+    [case[1:] for case in SINGLE],
+    ids=[case[0] for case in SINGLE],
+)
+def test_what_is_assumed_before_a_reading_holds_what_others_have_read(
+    kg: float, cm: float, start: float, fire: float, kind: Kind, at_min: float, core: float
+) -> None:
+    # thickness from the mass, start by the log: nineteen of twenty such cooks lie in between
+    prior = table_prior(kind, half_sd=0.15, start_sd=4.0)
+    body = body_of(Piece(weight_kg=kg, thickness_cm=cm, fat=0.15), prior, start)
+    trial = Trial(body, prior, ((0.0,), (fire,)))
+    read = trial.read(before(trial).drawn(200, 3), np.array([60.0 * at_min]))[:, 0]
+    low, high = np.quantile(read, [0.025, 0.975])
+    assert low <= core <= high
+    assert high - low < 60  # it says something
+
+
 # ------------------------------------------------------------------ knowing more and less
 
 
