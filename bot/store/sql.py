@@ -194,6 +194,11 @@ class SqlStore:
         """Write a consistent copy while running."""
         await asyncio.to_thread(backed_up, self._at, to)
 
+    @property
+    def writes(self) -> Engine:
+        """Return the engine that writes, for tests that slow it down."""
+        return self._engines[0]
+
     @contextmanager
     def connection(self) -> Iterator[Connection]:
         """Give the writing connection to maintenance and tests; nothing else may be at work."""

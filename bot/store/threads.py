@@ -8,6 +8,7 @@ error, for each; a broken transaction is run again one by one, so that each gets
 from __future__ import annotations
 
 import asyncio
+import logging
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
@@ -28,6 +29,11 @@ Job = Callable[[Connection, Sequence[A]], Sequence[R | Exception]]
 
 MOST_AT_ONCE = 200
 """Works in one commit: enough for a burst, little enough to keep each commit short."""
+
+SLOW_S = 1.0
+"""A commit that takes longer is worth a line in the log; calls that come late say so."""
+
+LOG = logging.getLogger("pitcrier.store")
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +74,10 @@ class Writer:
             taken = self._taken()
             works = [work for work in taken if work is not None and not work.result.cancelled()]
             if works:
-                loop, outcomes = works[0].result.get_loop(), self._commit(works)
+                loop = works[0].result.get_loop()
+                begun, outcomes = loop.time(), self._commit(works)
+                if loop.time() - begun > SLOW_S:
+                    LOG.warning("slow disk", extra={"s": round(loop.time() - begun, 1)})
                 with suppress(RuntimeError):  # the loop is closed: nobody waits any more
                     loop.call_soon_threadsafe(_hand_out, outcomes)
 

@@ -13,7 +13,7 @@ from bot.cards import read_event, read_texts
 from bot.directory import CREW_ROOM, NamesDirectory
 from bot.dispatch import Dispatcher
 from bot.outbox import Outbox
-from bot.ports import Incoming, StoreError
+from bot.ports import Gone, Incoming, NotSent, Receipt, StoreError
 from bot.render import render
 from core.calls import calls_owed
 from core.model import Call, Label, say
@@ -156,6 +156,38 @@ async def test_a_full_disk_is_told_past_the_store_now_and_then_and_when_it_is_ov
     kitchen.chat.shown.clear()
     await rung(kitchen, watch, seconds=1)
     assert kitchen.chat.texts() == []
+
+
+LOCKED = StoreError("another program holds it locked", "Close that program, then say it again.")
+
+
+@pytest.mark.parametrize("wrong", [RuntimeError("bug"), NotSent("down"), Gone("blocked")])
+async def test_a_locked_log_is_told_by_the_next_way_where_the_first_fails(
+    kitchen: Kitchen, wrong: Receipt | Exception
+) -> None:
+    watch = Watch(kitchen.dispatcher, {"fake": kitchen.chat})
+    await rung(kitchen, watch)
+    kitchen.chat.shown.clear()
+    kitchen.store.broken = LOCKED
+    kitchen.chat.answer("@ana", wrong)
+    with pytest.raises(StoreError):
+        await rung(kitchen, watch, seconds=30)
+    ((room, text),) = [(s.room, s.message.lines[0]) for s in kitchen.chat.shown]
+    assert room == CREW_ROOM
+    assert text == "I cannot write anything down: another program holds it locked."
+
+
+async def test_a_front_end_that_hangs_does_not_hold_up_the_pump(
+    kitchen: Kitchen, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("bot.absence.LONGEST_SAYING_S", 0.0)
+    watch = Watch(kitchen.dispatcher, {"fake": kitchen.chat})
+    await rung(kitchen, watch)
+    kitchen.store.broken = FULL
+    kitchen.chat.stall("@ana")
+    with pytest.raises(StoreError):
+        await rung(kitchen, watch, seconds=30)
+    assert kitchen.chat.in_flight["@ana"] == 0
 
 
 async def test_what_was_heard_but_not_handled_is_handled_at_the_next_look(

@@ -7,6 +7,7 @@ import os
 import sqlite3
 import subprocess
 import sys
+import threading
 from collections.abc import Callable
 from contextlib import closing
 from dataclasses import replace
@@ -18,7 +19,7 @@ import pytest
 from alembic.autogenerate import compare_metadata
 from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
-from sqlalchemy import create_engine, inspect
+from sqlalchemy import Connection, create_engine, event, inspect
 
 from bot.ports import Incoming, NewFact, NewSend, Outgoing, Sent, StoreError
 from bot.store import SqlStore, open_store, schema
@@ -271,6 +272,40 @@ async def test_a_locked_file_is_waited_for_then_refused_and_reads_go_on(tmp_path
         other.execute("ROLLBACK")
     await store.append(STREAM, 2, [FACT], NOW)
     await store.close()
+
+
+async def test_a_disk_that_takes_its_time_holds_up_neither_the_loop_nor_reading(
+    tmp_path: Path, caplog: pytest.LogCaptureFixture, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("bot.store.threads.SLOW_S", 0.0)
+    store = await filled(tmp_path / "log.db")
+    begun, may_end = threading.Event(), threading.Event()
+
+    def commit_slowly(_: Connection) -> None:
+        begun.set()
+        may_end.wait(5)
+
+    event.listen(store.writes, "commit", commit_slowly)
+    writing_ = [asyncio.create_task(store.append(STREAM, n, [FACT], NOW)) for n in (2, 3, 4)]
+    async with asyncio.timeout(5):
+        while not begun.is_set():
+            await asyncio.sleep(0)
+        assert [e.seq for e in await store.read(STREAM)] == [1, 2]  # and the loop turns
+        assert not any(task.done() for task in writing_)
+        may_end.set()
+        await asyncio.gather(*writing_)
+    assert [e.seq for e in await store.read(STREAM)] == [1, 2, 3, 4, 5]
+    assert await store.verify(STREAM) is None
+    assert "slow disk" in caplog.text
+    event.remove(store.writes, "commit", commit_slowly)
+    await store.close()
+
+
+async def test_a_closed_store_refuses_at_once_instead_of_hanging(tmp_path: Path) -> None:
+    store = await filled(tmp_path / "log.db")
+    await store.close()
+    with pytest.raises(RuntimeError, match="closed"):
+        await store.append(STREAM, 2, [FACT], NOW)
 
 
 # ------------------------------------------------------------------ the tables
