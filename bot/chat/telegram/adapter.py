@@ -130,14 +130,15 @@ class Telegram:
             return self._bot.bot
         return None
 
-    def link(self, code: str, *, group: bool = False) -> str:
+    def link(self, code: str, *, group: bool = False) -> str | None:
         """Return the link that opens a chat with the bot, or adds it to a group, with a code.
 
-        It arrives as `/start CODE`.
+        It arrives as `/start CODE`. None while Telegram has not told us our own name.
         """
         if not _CODE.fullmatch(code):
             raise ValueError("a code is 1 to 64 of A-Z, a-z, 0-9, _ and -")
-        return f"https://t.me/{self.known.username}?start{'group' if group else ''}={code}"
+        name = self.known.username
+        return f"https://t.me/{name}?start{'group' if group else ''}={code}" if name else None
 
     async def hears(self, room: str) -> bool | None:
         """Return whether the bot hears everything said in a room; None if nobody can tell."""

@@ -263,7 +263,11 @@ async def running(
     door.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     door.bind(("127.0.0.1", port))
     config = uvicorn.Config(
-        app, lifespan="off", log_config=None, access_log=False, timeout_graceful_shutdown=0
+        app,
+        lifespan="off",
+        log_level="critical",
+        access_log=False,
+        timeout_graceful_shutdown=0,
     )
     config.load()
     server = uvicorn.Server(config)
