@@ -117,13 +117,16 @@ class Matrix:
                 yield message
 
     async def batches(self) -> AsyncIterator[Batch]:
-        """Yield what the server gives; a batch counts as kept when the next is asked for."""
+        """Yield what the server gives; a batch counts as kept when the next is asked for.
+
+        A look that found nothing is an empty batch: a sign of life.
+        """
         cursor = self._since
         while not self._stopping.is_set() and self.state is not State.REVOKED:
             batch = await self._round()
-            if batch is not None and (batch.messages or batch.cursor != cursor):
+            if batch is not None:
+                yield batch if batch.messages or batch.cursor != cursor else Batch(())
                 cursor = batch.cursor
-                yield batch
 
     async def _round(self) -> Batch | None:
         """Look once; None if that gave nothing, after the pause that is due."""

@@ -31,6 +31,7 @@ from tests.synapse import PASSWORD, Synapse
 
 PATIENCE_S = 15.0
 ENCRYPTED = {"type": "m.room.encryption", "content": {"algorithm": "m.megolm.v1.aes-sha2"}}
+LONG = {"room": {"timeline": {"limit": 100}}}
 
 
 class NoMedia:
@@ -58,7 +59,9 @@ class Phone:
     async def look(self, wait_s: float = 0.0) -> None:
         """Sync once and do what a client owes the server."""
         response = await answered(
-            self.client.sync(timeout=int(wait_s * 1000), full_state=not self.client.rooms)
+            self.client.sync(
+                timeout=int(wait_s * 1000), sync_filter=LONG, full_state=not self.client.rooms
+            )
         )
         assert isinstance(response, SyncResponse)
         for info in response.rooms.join.values():
@@ -202,7 +205,7 @@ class Bot:
     def _keep(self, batch: Batch) -> None:
         known = {m.ext_id for m in self.heard}
         self.heard += [m for m in batch.messages if m.ext_id not in known]
-        self.cursor = batch.cursor
+        self.cursor = batch.cursor or self.cursor
 
     async def stop(self) -> None:
         await self.matrix.stop()
