@@ -49,6 +49,7 @@ class Phones:
     show: Callable[[Shown], None]
     offline: set[str] = field(default_factory=set)
     held: dict[str, list[Shown]] = field(default_factory=dict)
+    known: set[str] = field(default_factory=set)
     network: str = NETWORK
     repeats_harmless: bool = True
     pace: Pace = field(default_factory=Pace)
@@ -60,7 +61,10 @@ class Phones:
             yield message
 
     async def send(self, room: str, message: Outgoing, key: str) -> Receipt:
-        """Show a message, or keep it for a phone that is offline."""
+        """Show a message, once, or keep it for a phone that is offline."""
+        if key in self.known:
+            return Sent(key)
+        self.known.add(key)
         shown = Shown(self.clock.now(), room, message, key)
         if room in self.offline:
             self.held.setdefault(room, []).append(shown)
