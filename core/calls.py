@@ -46,7 +46,7 @@ MOVED_MIN = 2.0
 IN_HAND_MIN = 12.0
 BATCHES_MIN = 15.0
 """Batches of one load on one person's fire within this are said in one push, each with its time."""
-LIMIT_RUNGS = 5
+LIMIT_RUNGS = 4
 """A hard maximum goes on ringing past the lead, every three minutes, until it has passed."""
 MUST = frozenset({"start", "end", "limit"})
 QUIET = frozenset({"break"})
@@ -117,7 +117,7 @@ def cooling_keys(cook: Cook) -> Iterator[str]:
 
 def base_key(key: str) -> str:
     """Return a call's key without its rung and its repeats."""
-    return key.split("!")[0].split("#")[0]
+    return key.partition("!")[0].partition("#")[0]
 
 
 def _has_doer(task: Task) -> bool:
@@ -186,8 +186,10 @@ def _call(
 
 def _in_hand(cook: Cook, item: StepRun | Task) -> bool:
     """Say whether somebody stands at this fire until it is over: a sear, a short grilling."""
-    short = item.end - item.start <= timedelta(minutes=IN_HAND_MIN)
-    return isinstance(item, StepRun) and item.on_fire and short and _hands(cook, item) > 0
+    if not isinstance(item, StepRun) or not item.on_fire or cook.cards is None:
+        return False
+    step = cook.cards.dish(item.dish).steps[item.index]
+    return step.hands > 0 and (step.ideal_min or 0.0) <= IN_HAND_MIN
 
 
 def _thing(cook: Cook, item: StepRun | Task) -> Label:
@@ -268,6 +270,7 @@ def _moved_on(made: Made, call: Call) -> bool:
 def _climbs(cook: Cook, moved: frozenset[str]) -> Iterator[Call]:
     """Yield the next rung of each must-do nobody has answered; what has moved waits its turn."""
     asking = alive(cook) if any(m.call.kind in SORTS for m in cook.calls.values()) else frozenset()
+    climbing: set[tuple[str | None, str, str | None, int]] = set()
     for made in cook.calls.values():
         call = made.call
         base = call.key.split("!")[0]
@@ -280,6 +283,10 @@ def _climbs(cook: Cook, moved: frozenset[str]) -> Iterator[Call]:
         to = _rung(cook, base, call, rung)
         if key in cook.calls or not to or _enough(cook, call, base, rung):
             continue
+        batch = (call.load, call.kind, call.step, rung)
+        if call.load is not None and call.kind in {"start", "end"} and batch in climbing:
+            continue
+        climbing.add(batch)
         at = call.at + timedelta(minutes=BACKUP_MIN if rung == 1 else LEAD_MIN - BACKUP_MIN)
         climbed = replace(call, key=key, at=at, to=to, sound=Sound.ALARM, rung=rung)
         yield without_sick(cook, climbed)
@@ -296,16 +303,19 @@ def _alive(cook: Cook, call: Call) -> bool:
 def _enough(cook: Cook, call: Call, base: str, rung: int) -> bool:
     """Say whether a call climbs no further.
 
-    The lead hears once a load that nobody ticks it, not at every step; a hard maximum always.
+    Of a load's batches at one step one climbs for all. The lead hears once a load that nobody
+    ticks it, not at every step; a hard maximum always.
     """
     if call.kind == "limit":
         return rung > LIMIT_RUNGS
-    told = (
-        m for m in cook.calls.values()
-        if m.call.rung == 2 and m.answered_by is None and m.call.load == call.load
-        and m.call.load is not None and m.call.key.split("!")[0] != base
-    )  # fmt: skip
-    return rung > 2 or (rung == 2 and any(told))
+    others = [
+        m.call for m in cook.calls.values()
+        if m.call.rung and m.answered_by is None and m.call.load == call.load
+        and m.call.load is not None and base_key(m.call.key) != base_key(base)
+    ]  # fmt: skip
+    told_lead = any(other.rung == 2 for other in others)
+    batches = any((other.kind, other.step) == (call.kind, call.step) for other in others)
+    return rung > 2 or batches or (rung == 2 and told_lead)
 
 
 def _rung(cook: Cook, base: str, call: Call, rung: int) -> tuple[str, ...]:

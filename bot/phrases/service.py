@@ -17,6 +17,8 @@ from core.facts import (
     CountPlates,
     GiveNumber,
     HoldService,
+    Report,
+    ReportStep,
     RestartService,
     SeeQueue,
     SetOut,
@@ -183,6 +185,19 @@ def read_hold(line: Said) -> Heard | None:
     if held is None or (held[1] and held[1] not in _WHY):
         return None
     return Wished((HoldService(_WHY[held[1]] if held[1] else ""),), line.at)
+
+
+_LAST = re.compile(
+    r"(?:last (?:firsts|plates?)(?: out)?|service (?:is )?over|all (?:served|fed)|"
+    r"ultimos (?:platos|primeros)|fin del servicio|todos servidos)"
+)
+
+
+def read_last(line: Said) -> Heard | None:
+    """Return 'last firsts', 'últimos platos': the first pass is served."""
+    if "?" in line.text or not _LAST.fullmatch(plain(line.text)):
+        return None
+    return Wished((ReportStep("", "serve", Report.DONE),), line.at)
 
 
 def read_restart(line: Said) -> Heard | None:

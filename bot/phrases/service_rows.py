@@ -13,6 +13,7 @@ from bot.phrases.said import Said
 from bot.phrases.service import (
     read_count,
     read_hold,
+    read_last,
     read_left,
     read_number,
     read_portion,
@@ -27,6 +28,7 @@ from bot.phrases.when import (
     read_keep_or_bin,
     read_left_asked,
     read_moved,
+    read_seconds,
     read_when,
 )
 
@@ -46,6 +48,8 @@ SERVICE_ROWS: tuple[tuple[str, str, tuple[str, ...], str, str, str, Reader], ...
      read_moved),
     ("status", "service", (), "what did i miss", "acabo de llegar", "catch-up", read_catch_up),
     ("serve", "service", (), "which box first", "qué caja primero", "first", read_first),
+    ("serve", "service", (), "seconds", "segunda vuelta", "seconds", read_seconds),
+    ("serve", "service", (), "last firsts", "últimos platos", "ReportStep", read_last),
     ("serve", "service", (), "keep or bin", "sobras", "leftovers", read_keep_or_bin),
     ("status", "service", ("left",), "how many left", "cuántos quedan", "left", read_left_asked),
     ("serve", "service", (), "line 30 deep", "cola de 30", "SeeQueue", read_queue),

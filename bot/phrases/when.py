@@ -27,6 +27,9 @@ _KEEP = re.compile(
     r"keep or bin|what do (?:we|i) keep|leftovers?|sobras|que (?:guardo|guardamos)|"
     r"(?:guardar|guardo) o (?:tirar|tiro)"
 )
+_SECONDS = frozenset(
+    ["seconds", "second helpings", "how many for seconds", "segundos", "segunda vuelta", "repetir"]
+)
 _DEED_OF = {"dressing": "dress", **{c: v for c, v in VERBS.items() if c not in {"on", "off"}}}
 _ASK_TOO = frozenset({"how_long", "left", "for", "to", "until", "what", "at", "a", "go", "more"})
 
@@ -62,6 +65,12 @@ def read_moved(line: Said) -> Heard | None:
 def read_first(line: Said) -> Heard | None:
     """Return 'which box first', 'qué caja primero'."""
     return Queried("first") if _FIRST.fullmatch(plain(line.text)) else None
+
+
+def read_seconds(line: Said) -> Heard | None:
+    """Return 'seconds', 'segunda vuelta': what is left for second helpings."""
+    text = plain(line.text)
+    return Queried("seconds") if text in _SECONDS else None
 
 
 def read_keep_or_bin(line: Said) -> Heard | None:

@@ -207,8 +207,9 @@ def _in_order(cook: Cook, item: Item) -> None:
         raw = any(all(p is Phase.WAITING for p in phases) for phases in fires.values())
     elif item.do == "serve":
         loads = plan_of(cook).loads
-        last = [[cook.phase(r.key) for r in x.runs if r.on_fire][-1:] for x in loads]
-        raw = bool(last) and all(p == [Phase.WAITING] for p in last)
+        last = [max((r.index for r in x.runs if r.on_fire), default=-1) for x in loads]
+        ends = [r for x, top in zip(loads, last, strict=True) for r in x.runs if r.index == top]
+        raw = bool(ends) and all(cook.phase(r.key) is Phase.WAITING for r in ends)
     else:
         raw = False
     if raw:

@@ -8,7 +8,7 @@ from core.cook.decision import Dated, Decision, Notice, booked
 from core.cook.names import thing_of, verb_of
 from core.cook.reports import retimed
 from core.cook.service.log import logged
-from core.cook.state import Cook, Made, Open, items
+from core.cook.state import Cook, Made, Open, Phase, items
 from core.errors import KitchenError
 from core.facts import (
     AnswerCall,
@@ -122,6 +122,19 @@ def live_calls(cook: Cook, by: str, now: datetime) -> tuple[Made, ...]:
     recent = [m for m in cook.open_calls(by) if now - m.call.at <= timedelta(minutes=OLD_MIN)]
     recent = [m for m in recent if by not in m.call.quiet and m.call.kind != "review"]
     return tuple({(m.call.about, m.call.kind): m for m in recent}.values())
+
+
+def in_hand(cook: Cook, by: str) -> str | None:
+    """Return the one job a person has begun and not ended, off the fires; None for none or more.
+
+    'done' with no call open is the end of it: the thermometer ends what is on a fire.
+    """
+    begun = [
+        key for key, item in (items(cook.plan).items() if cook.plan else ())
+        if by in item.crew and cook.phase(key) is Phase.RUNNING
+        and not (isinstance(item, StepRun) and item.on_fire) and item.do not in {"light", "rest"}
+    ]  # fmt: skip
+    return begun[0] if len(begun) == 1 else None
 
 
 def newest_call(cook: Cook, by: str, now: datetime) -> Made | None:

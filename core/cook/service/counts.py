@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from core.cook.state import Cook, Phase
+from core.facts import Report, StepReported
 from core.model import Cards, Dish, Load, MenuItem
 
 
@@ -57,9 +58,22 @@ def left_of(cook: Cook, made: float) -> float:
     return max(made - book.out, 0.0)
 
 
-def plates_made(cook: Cook) -> int:
-    """Return how many plates the kitchen makes in all, less what was binned."""
-    return round(sum(m.made for m in mains(cook)))
+def plates_cooked(cook: Cook) -> int:
+    """Return how many plates the kitchen made in all: less what was binned before service."""
+    begin = cook.plates_at
+    lost = {
+        e.fact.run: e.fact.count
+        for e in cook.entries
+        if isinstance(e.fact, StepReported) and e.fact.report is Report.DISCARD
+        and (begin is None or e.at < begin)
+    }  # fmt: skip
+    dishes = _main_dishes(cook, cook.cards) if cook.cards else ()
+    made = 0.0
+    for dish in dishes:
+        for load in (x for x in (cook.plan.loads if cook.plan else ()) if x.dish == dish.id):
+            gone = sum(lost[r.key] or r.count for r in load.runs if r.key in lost)
+            made += max(load.count - gone, 0) / pieces_a_plate(dish)
+    return round(made)
 
 
 def _main_dishes(cook: Cook, cards: Cards) -> tuple[Dish, ...]:

@@ -43,9 +43,10 @@ def left_counted(cook: Cook, wish: CountLeft, by: str, at: datetime, now: dateti
     """Book what is left: plates while they go out, else a verdict on keeping it."""
     if not 0 <= wish.amount <= MOST:
         raise OutOfRangeError("left", f"{wish.amount:g}", f"0 to {MOST:g}")
-    dish = _dish(cook, wish.dish) if wish.dish else None
+    name = wish.dish or _dish_of(cook, wish)
+    dish = _dish(cook, name) if name else None
     unit = "plates" if wish.unit in {"", "plates"} else wish.unit
-    fact = Dated(at, LeftCounted(wish.dish, wish.amount, unit))
+    fact = Dated(at, LeftCounted(name, wish.amount, unit))
     after = booked(cook, (fact,), by, now)
     chef = cook.cards.chef if cook.cards else None
     if dish is None or (unit == "plates" and in_service(cook, now)):
@@ -57,6 +58,16 @@ def left_counted(cook: Cook, wish: CountLeft, by: str, at: datetime, now: dateti
     given = Dated(at, VerdictGiven(found, tables_version()))
     lines = tuple(line for line in (found.text, noted, since, _how(found)) if line is not None)
     return Decision((fact, given), Answer(lines, found.verdict, sources=source_of(found)))
+
+
+def _dish_of(cook: Cook, wish: CountLeft) -> str:
+    """Return the dish a count without a name is of: its load's, or the only one that is sliced."""
+    of = wish.of.casefold()
+    for load in cook.plan.loads if cook.plan and of else ():
+        if of in {load.name.casefold(), *(r.unit.casefold() for r in load.runs)}:
+            return load.dish
+    cut = [d.id for d in (cook.cards.dishes if cook.cards else ()) if d.cuts]
+    return cut[0] if wish.unit == "slices" and len(cut) == 1 else ""
 
 
 def _dish(cook: Cook, dish_id: str) -> Dish:

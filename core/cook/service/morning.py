@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import datetime, timedelta
 
-from core.cook.service.counts import plates_made
+from core.cook.service.counts import plates_cooked
 from core.cook.state import Cook
 from core.facts import (
     HeadsChanged,
@@ -16,7 +16,7 @@ from core.facts import (
     SlipFact,
     StepReported,
 )
-from core.model import Clock, Dish, Ingredient, Label, Line, Qty, Step, StepRun, say
+from core.model import Dish, Ingredient, Label, Line, Qty, Step, StepRun, say
 
 
 def six_lines(cook: Cook) -> tuple[Line, ...]:
@@ -25,7 +25,7 @@ def six_lines(cook: Cook) -> tuple[Line, ...]:
 
 
 def _plates(cook: Cook) -> Line:
-    heads, made = Qty(cook.heads, "heads", 0), Qty(plates_made(cook), "plates", 0)
+    heads, made = Qty(cook.heads, "heads", 0), Qty(plates_cooked(cook), "plates", 0)
     if cook.service.counts:
         return say("Plates: {out} out of {made} made, {heads} promised.", made=made, heads=heads,
                    out=Qty(cook.service.out, "", 0))  # fmt: skip
@@ -81,12 +81,23 @@ def _slips(cook: Cook) -> Line:
         parts.append(say("heads {was} → {heads}", was=Qty(heads[0].was, "", 0),
                          heads=Qty(heads[-1].heads, "", 0)))  # fmt: skip
     if plates:
-        parts.append(say("plates {was} → {at}", was=Clock(plates[0].was), at=Clock(plates[-1].at)))
+        parts.append(
+            say(
+                "plates {was} → {at}",
+                was=_clock(cook, plates[0].was),
+                at=_clock(cook, plates[-1].at),
+            )
+        )
     if late:
         parts.append(say("late {n} times", n=late))
     if others:
         parts.append(say("{n} more", n=others))
     return say("Slips: {what}.", what=_listed(parts)) if parts else say("Slips: none told.")
+
+
+def _clock(cook: Cook, at: datetime) -> Label:
+    """Return an instant of the event's own day: said the day after, it is no 'yesterday'."""
+    return Label(f"{cook.cards.event.local(at):%H:%M}" if cook.cards else f"{at:%H:%M}")
 
 
 def _calls(cook: Cook) -> Line:
@@ -118,13 +129,21 @@ def percent(fraction: float) -> Qty:
 # ------------------------------------------------------------------ what was measured
 
 
+FORGOTTEN = 1.6
+"""A step that took so many times its card was not long: nobody ticked its end in time."""
+
+
 def timed(cook: Cook) -> list[tuple[StepRun, float]]:
     """Return the runs on fires whose start and end were both told, with their minutes."""
     found = []
     for run in cook.plan.runs() if cook.plan else ():
         job = cook.job(run.key)
-        if run.on_fire and job.started is not None and job.ended is not None:
-            found.append((run, (job.ended - job.started) / timedelta(minutes=1)))
+        if not run.on_fire or job.started is None or job.ended is None:
+            continue
+        minutes = (job.ended - job.started) / timedelta(minutes=1)
+        card = _card_min(cook, run)
+        if card is None or minutes <= FORGOTTEN * card:
+            found.append((run, minutes))
     return found
 
 

@@ -8,6 +8,7 @@ from core.cook.service.asked import catch_up, how_long, when_job, when_light, wh
 from core.cook.service.boxes import first_answer
 from core.cook.service.forecast import left_answer
 from core.cook.service.leftovers import leftovers_answer
+from core.cook.service.portions import seconds_answer
 from core.cook.service.timers import timers_answer
 from core.cook.state import Cook
 from core.model import Answer
@@ -27,6 +28,8 @@ def answered(cook: Cook, what: str, arg: str, person: str, now: datetime) -> Ans
             return first_answer(cook, now)
         case "leftovers":
             return leftovers_answer(cook, now)
+        case "seconds":
+            return seconds_answer(cook)
         case "timers":
             return timers_answer(cook, person, now)
         case "light":

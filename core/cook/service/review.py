@@ -144,7 +144,7 @@ def _portion_questions(cook: Cook, chef: str) -> Iterator[QuestionAsked]:
 
 
 def _kept_or_not(key: str, chef: str, line: Line, wish: KeepMeasured) -> QuestionAsked:
-    choices = (Choice(say("keep"), wish), Choice(say("leave it")))
+    choices = (Choice(say("keep it"), wish), Choice(say("leave it")))
     return QuestionAsked(key, (chef,), (line,), choices, Sound.SILENT)
 
 
