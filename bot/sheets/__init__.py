@@ -9,6 +9,7 @@
 * `labels`     tub labels
 * `ledger`     a whole log made ready to be set
 * `readings`   readings by critical limit, with what was done
+* `safety`     lifts, labels, thermometers, incidents, what is open
 * `inspector`  the inspector's sheet
 * `ics`        the plan as a calendar, RFC 5545
 """

@@ -6,7 +6,6 @@ somebody said is printed as it was said; no verdict is made here.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from datetime import UTC, datetime, tzinfo
 
@@ -14,8 +13,15 @@ from bot.record import about, line_of, what_of
 from bot.sheets.ledger import Record, record_of, section, taken_back, told_later
 from bot.sheets.paper import Block, Text, pdf_bytes
 from bot.sheets.readings import Limit, readings_blocks
+from bot.sheets.safety import (
+    SHOWN_HERE,
+    allergens,
+    incidents,
+    lifts,
+    still_open,
+    thermometers,
+)
 from core.cook import Cook
-from core.errors import KitchenError
 from core.facts import (
     Entry,
     PlanAdopted,
@@ -25,7 +31,7 @@ from core.facts import (
     Undone,
     VerdictGiven,
 )
-from core.model import Clock, Label, Line, Moment, Probe, Qty, say
+from core.model import Clock, Label, Line, Qty, say
 
 NO_TIME = datetime(2000, 1, 1, tzinfo=UTC)
 """The date of a sheet without a single entry; a sheet's date comes from its log."""
@@ -64,9 +70,13 @@ def inspector_blocks(record: Record, head: str, broken_at: int | None) -> tuple[
         *_head(record, head, broken_at),
         *(block for limit in Limit for block in readings_blocks(record, limit)),
         *_verdicts(record),
+        *lifts(record),
+        *still_open(record),
         *_discards(record),
         *_corrections(record),
-        *_thermometers(record),
+        *thermometers(record),
+        *allergens(record),
+        *incidents(record),
         *_plans(record),
         *_reports(record),
     )
@@ -168,39 +178,7 @@ def _corrections(record: Record) -> tuple[Block, ...]:
     return section(record, say("Corrections"), heads, rows, (2.6, 2, 8), empty=none)
 
 
-# ------------------------------------------------------------------ thermometers, plans, reports
-
-
-def _thermometers(record: Record) -> tuple[Block, ...]:
-    heads = (say("probe"), say("kind"), say("last ice check"), say("readings"))
-    used: dict[str, int] = {}
-    for entry in record.entries:
-        if isinstance(entry.fact, ReadingTaken) and entry.fact.reading.instrument:
-            name = entry.fact.reading.instrument
-            used[name] = used.get(name, 0) + 1
-    cards = record.cook.cards
-    never = record.words(say("none on record"))
-    rows = [
-        (p.id, p.kind, _checked(record, p) or never, str(used.pop(p.id, 0)))
-        for p in (cards.kit.probes if cards else ())
-    ]
-    rows += [(name, record.words(say("not on the cards")), never, str(n))
-             for name, n in used.items()]  # fmt: skip
-    none = say("No thermometer on the cards.")
-    return section(record, say("Thermometers"), heads, rows, (3, 3, 3, 2), empty=none)
-
-
-def _checked(record: Record, probe: Probe) -> str:
-    """Return when a thermometer was last in ice slush: 'T-1 16:00' of the card as a date."""
-    text, cards = probe.ice_check or "", record.cook.cards
-    found = re.fullmatch(r"(?:T([+-]\d+) )?(\d{1,2}):(\d\d)", text)
-    if found is None or cards is None:
-        return text
-    moment = Moment(int(found[1] or 0), int(found[2]), int(found[3]))
-    try:
-        return record.when(cards.event.instant(moment))
-    except (KitchenError, ValueError):  # no such time that day: as it was typed
-        return text
+# ------------------------------------------------------------------ plans, reports
 
 
 def _plans(record: Record) -> tuple[Block, ...]:
@@ -220,7 +198,7 @@ def _plans(record: Record) -> tuple[Block, ...]:
     return section(record, say("Plans adopted"), heads, rows, (2.6, 1.2, 2.6, 1.2, 5, 2))
 
 
-SHOWN_ABOVE = (ReadingTaken, VerdictGiven, PlanAdopted, Undone)
+SHOWN_ABOVE = (ReadingTaken, VerdictGiven, PlanAdopted, Undone, *SHOWN_HERE)
 
 
 def _reports(record: Record) -> tuple[Block, ...]:

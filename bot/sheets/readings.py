@@ -8,9 +8,13 @@ from enum import StrEnum
 from bot.record import about, what_of
 from bot.sheets.ledger import Record, section, taken_back, told_later
 from bot.sheets.paper import Block
+from bot.sheets.safety import doubt_of
 from core.cook import Cook
+from core.cook.cooling import CHILLS
 from core.facts import Entry, ReadingTaken, VerdictGiven
 from core.model import Clock, Line, Place, Qty, Reading, StationKind, StepRun, say
+from core.safety.degrees import limit_in
+from core.safety.rules import of_profile
 
 COLD = frozenset({StationKind.COLD_BOX, StationKind.FRIDGE, StationKind.TUB})
 
@@ -19,6 +23,7 @@ class Limit(StrEnum):
     """The critical limits a reading can be held against."""
 
     COOKING = "cooking"
+    COOLING = "cooling"
     HOT = "hot"
     COLD = "cold"
     FIRES = "fires"
@@ -27,6 +32,7 @@ class Limit(StrEnum):
 
 TITLES: Mapping[Limit, Line] = {
     Limit.COOKING: say("Core temperatures"),
+    Limit.COOLING: say("Cooling"),
     Limit.HOT: say("Hot holding"),
     Limit.COLD: say("Cold holding"),
     Limit.FIRES: say("Fires and pits"),
@@ -36,6 +42,9 @@ TITLES: Mapping[Limit, Line] = {
 
 def limit_of(reading: Reading, record: Record) -> Limit:
     """Return which limit a reading belongs to: by the station it names, else by the place."""
+    job = record.jobs.get(reading.about)
+    if job is not None and job.do in CHILLS and reading.place is not Place.PIT:
+        return Limit.COOLING
     kind = _station_kind(reading.about, record)
     if kind in COLD:
         return Limit.COLD
@@ -70,7 +79,8 @@ def readings_blocks(record: Record, limit: Limit) -> tuple[Block, ...]:
         for entry in record.entries
         if isinstance(entry.fact, ReadingTaken) and limit_of(entry.fact.reading, record) is limit
     ]
-    none = say("No reading on record.") if limit is not Limit.OTHER else None
+    always = limit not in {Limit.OTHER, Limit.COOLING}
+    none = say("No reading on record.") if always else None
     return section(record, TITLES[limit], heads, rows, (3.1, 3, 2.1, 2.1, 1.6, 1.6, 4), empty=none)
 
 
@@ -101,9 +111,22 @@ def _limit_text(record: Record, reading: Reading, limit: Limit) -> str:
     if limit is Limit.HOT and house.hot_min_c is not None:
         return record.words(say("house ≥ {temp}", temp=Qty(house.hot_min_c, "°C")))
     job = record.jobs.get(reading.about)
+    if limit is Limit.COOLING:
+        return _stages_text(record)
     if limit is Limit.COOKING and isinstance(job, StepRun) and job.until_core_c is not None:
         return record.words(say("card {temp}", temp=Qty(job.until_core_c, "°C")))
     return ""
+
+
+def _stages_text(record: Record) -> str:
+    """Return the rule book's cooling stages, one a line."""
+    profile = record.cook.cards.event.profile if record.cook.cards else None
+    rows = of_profile("cooling", profile) if profile else ()
+    return "\n".join(
+        record.words(say("{to} within {hours}", to=limit_in(rule.row, "to").words(),
+                         hours=Qty(float(rule.row["max_min"]) / 60, "h")))
+        for rule in rows
+    )  # fmt: skip
 
 
 def _done_about(record: Record, entry: Entry, reading: Reading) -> Iterable[str]:
@@ -112,6 +135,8 @@ def _done_about(record: Record, entry: Entry, reading: Reading) -> Iterable[str]
         yield taken_back(record, record.undone[entry.seq])
     if told := told_later(record, entry):
         yield told
+    if doubt := doubt_of(record, reading):
+        yield doubt
     for later in record.after.get(reading.about, ()):
         if later.seq <= entry.seq:
             continue

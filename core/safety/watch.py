@@ -197,7 +197,7 @@ def _parked(day: Day, load: Load, food: Food) -> Iterator[Finding]:
             continue
         waiting = [run for run in later if run.key not in day.started and run.key not in day.ended]
         if waiting:
-            gap = Gap(off, None, f"{load.name} {waiting[0].unit}")
+            gap = Gap(off, None, f"{day.cards.dish(load.dish).name} {waiting[0].unit}")
             found = gap_verdict(gap, food, day.now)
             if found is not None:
                 yield replace(found, about=waiting[0].key, lift_by=lifters(found, food))
@@ -222,7 +222,7 @@ def _cooked(
             text = say(
                 "{verdict}. {load} {unit} came off at {at} and nobody probed it.",
                 verdict=Verdict.UNKNOWN,
-                load=Label(load.dish),
+                load=Label(day.cards.dish(load.dish).name),
                 unit=Label(run.unit),
                 at=Clock(day.ended[run.key]),
             )

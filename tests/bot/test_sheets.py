@@ -420,14 +420,14 @@ def test_a_report_that_came_late_says_when_it_was_told() -> None:
 
 def test_thermometers_stand_with_the_date_of_their_ice_check() -> None:
     rows = table_after(sheet(), "Thermometers").rows
-    assert rows[1] == ("red", "instant", "2026-06-12 16:00", "3")
+    assert rows[1] == ("red", "instant", "2026-06-12 16:00", "", "3", "0")
 
 
 def test_an_instrument_nobody_knows_is_said_to_be_unknown() -> None:
     reading = Reading(3.0, Place.TUB, at(wedding(), "11:30"), "bo", "box3", instrument="pocket")
     extra = Entry(14, reading.at, reading.at, "bo", ReadingTaken(reading))
     rows = table_after(sheet((*wedding_log(), extra)), "Thermometers").rows
-    assert rows[-1] == ("pocket", "not on the cards", "none on record", "1")
+    assert rows[-1] == ("pocket", "not on the cards", "none on record", "", "1", "0")
 
 
 def test_a_broken_chain_is_said_large() -> None:

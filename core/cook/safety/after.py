@@ -23,8 +23,10 @@ from core.facts import (
 from core.model import Answer, Clock, Finding, Line, Reading, Sound, Task, Verdict, say
 from core.safety.clocks import Side
 from core.safety.degrees import Degrees
+from core.safety.food import food_of_dish
 from core.safety.holding import time_label
 from core.safety.probes import disagreement, same_moment
+from core.safety.stages import may_wait
 from core.safety.watch import cooked_findings
 
 MOST_LINES = 4
@@ -97,14 +99,20 @@ def _said(cook: Cook, found: Finding) -> bool:
 
 
 def _to_tell(cook: Cook, found: list[Finding]) -> list[Finding]:
-    """Return what is told: grave things, and of each rule about a dish only the first time."""
+    """Return what is told: grave things; of whole beef and lamb each rule only once a dish."""
     told = {(v.rule, v.about.split("/", 1)[0]) for v in cook.verdicts}
     return [
         f
         for f in found
         if f.verdict in GRAVE
-        and (not f.rule.endswith(".rare") or (f.rule, f.about.split("/", 1)[0]) not in told)
+        and ((f.rule, f.about.split("/", 1)[0]) not in told or not _may_wait(cook, f.about))
     ]
+
+
+def _may_wait(cook: Cook, about: str) -> bool:
+    dishes = cook.cards.dishes if cook.cards else ()
+    dish = next((d for d in dishes if d.id == about.split("/", 1)[0]), None)
+    return dish is not None and may_wait(food_of_dish(dish))
 
 
 def _notices(cook: Cook, found: list[Finding], by: str) -> tuple[Notice, ...]:

@@ -275,8 +275,15 @@ def standing(cook: Cook) -> Iterator[Standing]:
     menu = {m.dish for m in cards.event.menu}
     for dish in cards.dishes if served is not None else ():
         told = dish.id in said | pinks or dish.id not in menu or not _is_made(cook, dish)
+        told = told or (side_of_dish(dish) is Side.HOT and not _on_platters(cook, dish.id))
         if served is not None and not told and not _is_binned(cook, dish.id, served):
             yield Standing(dish.id, dish.name, side_of_dish(dish), served, dish=dish.id)
+
+
+def _on_platters(cook: Cook, dish: str) -> bool:
+    """Say whether a dish leaves the kitchen all at once; at a lane hot food waits in its box."""
+    services = cook.cards.event.serve if cook.cards else ()
+    return any(s.at_once for s in services if not s.dishes or dish in s.dishes)
 
 
 def _served(cook: Cook) -> datetime | None:

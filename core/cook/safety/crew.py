@@ -75,7 +75,7 @@ def _to_chef(
     lines = [found[0].text, *(f.text for f in (*bins, *rest)[:SHOWN])]
     left = len(bins) + len(rest) - SHOWN
     if left > 0:
-        lines.append(say("And {n} more: 'log' has them all.", n=left))
+        lines.append(say("And {n} more, all on the inspector's sheet.", n=left))
     key = f"sick/{cook.seq}"
     if not bins:
         return (), (Notice(key, (to.id,), tuple(lines), Sound.ALARM, kind="finding"),)
