@@ -190,7 +190,7 @@ def _checks(record: Record, name: str) -> list[str]:
 def _told(fact: IceChecked | ProbeDoubted) -> Line:
     if isinstance(fact, IceChecked):
         passed = say("passed") if fact.good else say("failed")
-        return say("{read} {passed}", read=Qty(fact.celsius, "°C", 1), passed=passed)
+        return Line("{read} {passed}", {"read": Qty(fact.celsius, "°C", 1), "passed": passed})
     return say("in doubt: {why}", why=WHYS.get(fact.why, say("in doubt")))
 
 
