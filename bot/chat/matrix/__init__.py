@@ -23,6 +23,7 @@ Trust. Who somebody is comes from the account and the role it has here, never fr
 verified: nobody checks emoji over a fire. A device is trusted when first seen; a later one of the
 same person is told as NEW_DEVICE, so that a lead can ask. A message counts only if its sender's own
 device made it: one sent in clear into an encrypted room is told as UNREADABLE and not acted on.
+Reactions travel in clear, by the standard: who runs the server could forge a tick, not a word.
 
 Once. The transaction id is made from the key of the send, so the server answers a repeat with the
 event it already has, for a day and for as long as the device stays the same. What was heard is in

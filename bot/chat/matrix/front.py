@@ -158,13 +158,9 @@ class Matrix:
         try:
             batch = await ears.round()
         except RefusedError as refused:
-            ears.forget_answer()
             if refused.is_about_the_token:
                 await door.log_in_again()
                 await door.open()
-            raise
-        except BaseException:
-            ears.forget_answer()
             raise
         await self._export(door)
         return batch

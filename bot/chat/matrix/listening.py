@@ -8,13 +8,13 @@ from __future__ import annotations
 
 import asyncio
 import logging
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from bot.chat.matrix.account import Account
-from bot.chat.matrix.answers import UnreachableError, answered
+from bot.chat.matrix.answers import RefusedError, UnreachableError, answered
 from bot.chat.matrix.gaps import whole_timeline
-from bot.chat.matrix.heard import Reactions, Seen, incoming
+from bot.chat.matrix.heard import Reactions, Scene, Seen, incoming
 from bot.chat.matrix.rooms import Rooms
 from bot.chat.matrix.upkeep import Devices, keep_up, made_by_sender, note_key_count
 from bot.ports import Batch, Clock, Incoming
@@ -61,6 +61,18 @@ class Ears:
     async def round(self) -> Batch:
         """Wait for what is new and return it with the token it was read up to."""
         since = self._token
+        try:
+            return await self._round(since)
+        except (RefusedError, UnreachableError):
+            raise
+        except Exception:
+            self._after_a_bug(since)
+            raise
+        finally:
+            if self._token == since:  # not read to its end: the library must take it once more
+                self._client.next_batch = ""
+
+    async def _round(self, since: str | None) -> Batch:
         response = await self._response(since)
         note_key_count(self._client, response)
         await keep_up(self._client)
@@ -79,27 +91,17 @@ class Ears:
     async def _response(self, since: str | None) -> Any:
         first = not self.synced
         wait_ms = HELD_POLL_MS if self._held else int(self._account.poll_s * 1000)
-        try:
-            return await answered(
-                self._client.sync(
-                    timeout=0 if first else wait_ms,
-                    sync_filter=FILTER,
-                    since=since,
-                    full_state=True if first else None,
-                )
+        return await answered(
+            self._client.sync(
+                timeout=0 if first else wait_ms,
+                sync_filter=FILTER,
+                since=since,
+                full_state=True if first else None,
             )
-        except UnreachableError:
-            raise
-        except Exception:
-            self._after_a_bug(since)
-            raise
-
-    def forget_answer(self) -> None:
-        """Let the library take the same answer again: it was not read to its end."""
-        self._client.next_batch = ""
+        )
 
     def _after_a_bug(self, since: str | None) -> None:
-        """Count what the library could not take; the same thrice is left out, or all would stop."""
+        """Count what could not be read; the same thrice is left out, or all would stop."""
         self._failed += 1
         seen = self._client.next_batch
         if self._failed >= POISONED and seen and seen != since:
@@ -135,18 +137,20 @@ class Ears:
         )
         messages: list[Incoming] = []
         for n, event in enumerate(events):
-            scene_then = scene if n >= closed_from else self._open(scene)
+            scene_then = scene if n >= closed_from else replace(scene, encrypted=False)
             if self._is_sealed_off(event):
                 self._hold(event, room_id, since)
-            elif heard := incoming(self._seen(event), scene_then, self._reactions):
+            elif heard := self._understood(self._seen(event), scene_then):
                 messages.append(heard)
         return messages
 
-    @staticmethod
-    def _open(scene: Any) -> Any:
-        from dataclasses import replace
-
-        return replace(scene, encrypted=False)
+    def _understood(self, seen: Seen, scene: Scene) -> Incoming | None:
+        """Return what an event says; one that trips us up must not take its neighbours with it."""
+        try:
+            return incoming(seen, scene, self._reactions)
+        except Exception:
+            LOG.exception("an event was left out", extra={"event": seen.source.get("event_id")})
+            return None
 
     def _seen(self, event: Any) -> Seen:
         sealed = bool(event.decrypted) and made_by_sender(self._client, event)
@@ -178,7 +182,7 @@ class Ears:
             del self._held[event_id]
             scene = self._rooms.scene(held.room)
             seen = self._seen(event) if event is not None else Seen(held.event.source, False, True)
-            if heard := incoming(seen, scene, self._reactions):
+            if heard := self._understood(seen, scene):
                 messages.append(heard)
         return messages
 
@@ -205,5 +209,6 @@ class Ears:
             ask = event.as_key_request(
                 event.sender, self._client.device_id, event.session_id, event.device_id
             )
-            self._client.olm.outgoing_to_device_messages.append(ask)
+            if ask not in self._client.outgoing_to_device_messages:
+                self._client.olm.outgoing_to_device_messages.append(ask)
         await keep_up(self._client)

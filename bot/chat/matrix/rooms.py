@@ -59,12 +59,17 @@ class Rooms:
     # ------------------------------------------------------------ invitations
 
     async def answer_invitations(self) -> None:
-        """Join where somebody we know asks us to; decline all others, with the reason."""
+        """Join where somebody we know asks us to; decline all others, with the reason.
+
+        Declining costs an event like any message, so strangers wait while there are few left:
+        nobody can invite the crew's calls to a standstill.
+        """
         for room_id, room in list(self._client.invited_rooms.items()):
             inviter = room.inviter or ""
             expected = room_id in self.moved.values() or self._is_replacement(room_id)
             if not (expected or self._account.may_invite(inviter)):
-                await self._decline(room_id)
+                if not self._purse.wait_s(1, self._clock.now(), rings=False):
+                    await self._decline(room_id)
             elif self._may_try(f"join {room_id}") and await self._join(room_id, inviter):
                 del self._tried[f"join {room_id}"]  # put out and asked again, we come at once
 
@@ -77,7 +82,6 @@ class Rooms:
 
     async def _decline(self, room_id: str) -> None:
         LOG.info("invitation declined", extra={"room": room_id})
-        self._purse.spend(self._clock.now())
         path = f"rooms/{quote(room_id, safe='')}/leave"
         try:
             await raw(self._client, "POST", path, {"reason": self._account.declined})

@@ -107,9 +107,10 @@ class Mouth:
         new = self._rooms.where(room_id)
         if new is not None:
             return Migrated(new)
-        if room_id in self._client.rooms:
-            return None
-        return Gone("not in the room")
+        room = self._client.rooms.get(room_id)
+        if room is None:
+            return Gone("not in the room")
+        return None if len(room.users) > 1 else Gone("nobody is left in the room")
 
     # ------------------------------------------------------------ sending
 

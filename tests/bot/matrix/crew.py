@@ -269,7 +269,7 @@ def account_of(synapse: Synapse, user: str, folder: Path, **more: Any) -> Accoun
         "password": PASSWORD,
         "may_invite": lambda _: True,
         "allowance": UNLIMITED,
-        "poll_s": 5.0,
+        "poll_s": 1.0,
         "key_grace_s": 0.5,
     }
     return Account(**{**values, **more})

@@ -113,3 +113,11 @@ async def test_creators_stand_above_all_in_new_rooms_and_have_their_number_in_ol
         powers[version] = await bot.matrix.powers(room)
     assert powers["12"] == {us: 50, lucia.user: CREATOR, ben.user: CREATOR}
     assert powers["11"] == {us: 50, lucia.user: 100}
+
+
+async def test_when_the_only_other_one_has_left_the_room_is_closed(bot: Bot, lucia: Phone) -> None:
+    room = await lucia.make_room(bot.matrix.account.user, direct=True)
+    await bot.hears(happened=Happened.ADDED)
+    await answered(lucia.client.room_leave(room))
+    await bot.hears(happened=Happened.LEFT)
+    assert isinstance(await bot.matrix.send(room, Outgoing(("x",)), "n:1"), Gone)
