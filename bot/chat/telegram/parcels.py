@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import logging
 import struct
 from dataclasses import dataclass
 
 from bot.chat.telegram.markup import LONGEST_CAPTION, LONGEST_TEXT, parts_of
 from bot.ports import Media, Medium, Outgoing
+
+LOG = logging.getLogger("pitcrier.telegram")
 
 LARGEST_PHOTO = 10_000_000
 LONGEST_SIDES = 10_000
@@ -33,16 +36,25 @@ class Post:
 
 async def posts_of(message: Outgoing, media: Media) -> tuple[Post, ...]:
     """Return what is sent for a message, in order; empty if it says nothing at all."""
-    picture = await media.medium(message.picture) if message.picture else None
+    picture = await medium_of(message.picture, media) if message.picture else None
     texts = parts_of(message, LONGEST_CAPTION if picture else LONGEST_TEXT)
     posts = [Post(html) for html in texts[:-1]]
     if texts or picture:
         posts.append(Post(texts[-1] if texts else "", picture, main=True))
     for name in message.documents:
-        document = await media.medium(name)
+        document = await medium_of(name, media)
         if document is not None:
             posts.append(Post("", document, main=not posts))
     return tuple(posts)
+
+
+async def medium_of(name: str, media: Media) -> Medium | None:
+    """Return a medium that can be sent; the words go without one that is too large."""
+    medium = await media.medium(name)
+    if medium is not None and len(medium.content) > LARGEST_FILE:
+        LOG.error("too large to send", extra={"medium": name, "bytes": len(medium.content)})
+        return None
+    return medium
 
 
 def is_photo(medium: Medium) -> bool:

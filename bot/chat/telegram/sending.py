@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from bot.chat.telegram.ids import Place, message_id, numbers_of, place_of
 from bot.chat.telegram.markup import LONGEST_CAPTION, LONGEST_TEXT, parts_of
-from bot.chat.telegram.parcels import MOST_CHOICES, Post, is_photo, posts_of
+from bot.chat.telegram.parcels import MOST_CHOICES, Post, is_photo, medium_of, posts_of
 from bot.chat.telegram.receipts import NOT_MODIFIED, receipt_of
 from bot.ports import Media, Outgoing, Receipt, Rejected, Sent
 from core.model import Sound
@@ -131,7 +131,7 @@ class Sender:
     # -------------------------------------------------------------- one edit
 
     async def _edited(self, chat: int, number: int, message: Outgoing) -> Receipt:
-        picture = await self.media.medium(message.picture) if message.picture else None
+        picture = await medium_of(message.picture, self.media) if message.picture else None
         texts = parts_of(message, LONGEST_CAPTION if picture else LONGEST_TEXT)
         if len(texts) != 1 and not (picture and not texts):
             return Rejected("too long to stand in one message" if texts else "nothing to say")

@@ -25,7 +25,7 @@ from bot.ports import Clock
 from tests.doubles.bot_api.limits import Flood
 from tests.doubles.bot_api.methods import RIGHTS, Methods, Request
 from tests.doubles.bot_api.phones import Phone
-from tests.doubles.bot_api.text import RefusedError
+from tests.doubles.bot_api.text import RefusedError, refuse
 from tests.doubles.bot_api.updates import Updates
 from tests.doubles.bot_api.world import Chat, Json, Post, User, World
 
@@ -44,7 +44,12 @@ class Fault(StrEnum):
     BROKEN = "500"
     PROXY = "502 and a page of HTML"
     FLOOD = "429"
+    REFUSED = "400"
     SLOW = "slow"
+
+
+BEFORE = frozenset(Fault) - {Fault.HANG_AFTER, Fault.CUT_AFTER, Fault.SLOW}
+"""The faults of requests that are not carried out."""
 
 
 @dataclass(frozen=True)
@@ -177,7 +182,7 @@ class BotApi:
         self.asked.append(Asked(method, asked.values))
         waiting = self._faults[method]
         fault = waiting.popleft() if waiting else None
-        if fault in {Fault.HANG_BEFORE, Fault.CUT_BEFORE, Fault.BROKEN, Fault.PROXY, Fault.FLOOD}:
+        if fault in BEFORE:
             return await self._before(fault)
         if fault is Fault.SLOW:
             await asyncio.sleep(SLOW_S)
@@ -193,6 +198,8 @@ class BotApi:
             return _refusal(RefusedError(500, "Internal Server Error"))
         if fault is Fault.PROXY:
             return HTMLResponse("<html><h1>502 Bad Gateway</h1></html>", 502)
+        if fault is Fault.REFUSED:
+            return _refusal(refuse("wrong file identifier/HTTP URL specified"))
         if fault is Fault.FLOOD:
             words = "Too Many Requests: retry after 7"
             return _refusal(RefusedError(429, words, retry_after=7))
