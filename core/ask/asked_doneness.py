@@ -254,7 +254,7 @@ def _step(context: AskContext) -> tuple[float, float, float, str]:
 
 def answer_look(question: LookQuestion, context: AskContext) -> Answer:
     """Answer with the earliest minute to look, what to expect then, and one more reading."""
-    from core.ask.fire_topics import looked
+    from core.ask.asked_look import looked
 
     known = looked(question.core.c, question.minutes, context) if not question.said else None
     if known is not None:

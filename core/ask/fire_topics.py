@@ -8,14 +8,16 @@ a question is used for its answer and not booked.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from datetime import datetime, timedelta
+from dataclasses import dataclass
+from datetime import datetime
 from typing import TYPE_CHECKING
 
+from core.ask.asked_look import answer_mention, read_mention
 from core.ask.names import matching
+from core.ask.on_fire import by_unit, measured_runs
 from core.ask.said import Said, said
 from core.ask.topic import AskContext, Rank, Topic
-from core.model import Answer, Clock, Label, Line, Number, Place, Qty, Reading, Span, StepRun, say
+from core.model import Answer, Clock, Label, Line, Number, Place, Qty, StepRun, say
 from core.words import Token
 
 if TYPE_CHECKING:
@@ -50,26 +52,12 @@ def read_left(tokens: Sequence[Token], text: str, context: AskContext) -> LeftQu
     return LeftQuestion(cook, runs, now) if runs else None
 
 
-def measured_runs(cook: Cook) -> tuple[StepRun, ...]:
-    """Return the loads on a fire now whose step ends at a core, the first off first."""
-    from core.cook import Phase
-
-    runs = cook.plan.runs() if cook.plan else ()
-    on = [
-        r
-        for r in runs
-        if r.on_fire and r.until_core_c is not None and cook.phase(r.key) is Phase.RUNNING
-    ]
-    return tuple(sorted(on, key=lambda r: (r.end, r.key)))
-
-
 def _named_runs(line: Said, cook: Cook) -> tuple[StepRun, ...]:
     """Return the measured loads that are on and meant: one by name, a dish's, or all there are."""
     on = measured_runs(cook)
-    by_unit = [r for r in on if r.unit.casefold() in line.plain.split() and len(r.unit) > 1]
-    by_unit += [r for r in on if len(r.unit) == 1 and f" {r.unit} " in f" {line.text} "]
-    if by_unit:
-        return tuple(by_unit)
+    by_name = by_unit(line, on)
+    if by_name:
+        return by_name
     dishes = {d.name: d.id for d in cook.cards.dishes} if cook.cards else {}
     named = {dishes[name] for name in matching(line, dishes)}
     if named:
@@ -113,124 +101,6 @@ def _numbers(seen: Forecast, *, first: bool) -> list[Number]:
         found.append(Number("expect", round(seen.expect_c, 1), "°C", seen.expect_low_c,
                             seen.expect_high_c))  # fmt: skip
     return found
-
-
-# ------------------------------------------------------------------ a core mentioned in a question
-
-
-def looked(core_c: float, minutes: float, context: AskContext) -> Answer | None:
-    """Return the answer to '47 at 35 when pull' from the load or card that is meant; else None.
-
-    With a cook under way it is the load that has been on for about so long; without one the one
-    step of the cards that ends at a pull temperature.
-    """
-    return _of_load(core_c, minutes, context) or _of_card(core_c, minutes, context)
-
-
-def _of_load(core_c: float, minutes: float, context: AskContext) -> Answer | None:
-    cook, now = context.cook, context.now
-    if cook is None or now is None:
-        return None
-    off = [
-        (abs((now - started).total_seconds() / 60 - minutes), r, started)
-        for r in measured_runs(cook)
-        if (started := cook.job(r.key).started) is not None
-    ]
-    near = sorted((x for x in off if x[0] <= max(8.0, 0.25 * minutes)), key=lambda x: x[0])
-    if not near or (len(near) > 1 and near[1][0] - near[0][0] < 4):
-        return None
-    from core.cook.forecast import forecast_of
-    from core.cook.names import thing_of
-
-    _, run, started = near[0]
-    at = min(started + timedelta(minutes=minutes), now)
-    mentioned = Reading(core_c, Place.CORE, at, "", about=run.key)
-    seen = forecast_of(replace(cook, readings=(*cook.readings, mentioned)), run, now)
-    if seen is None:
-        return None
-    thing = thing_of(run, cook.cards)
-    book = say("Not booked: say '{load} {core}' to re-time it.", load=Label(run.unit),
-               core=Qty(core_c, ""))  # fmt: skip
-    return _told(seen, started, thing, (book,))
-
-
-def _of_card(core_c: float, minutes: float, context: AskContext) -> Answer | None:
-    dishes = context.cards.dishes if context.cards else ()
-    found = [
-        (d, s)
-        for d in dishes
-        for s in d.steps
-        if s.until_core_c is not None and s.until_core_c <= 63 and s.temp_c
-        and d.piece.thickness_cm and not s.instead_of
-    ]  # fmt: skip
-    if len(found) != 1 or context.cards is None:
-        return None
-    from core.heat.estimate import estimate
-    from core.heat.pit import Pit
-    from core.heat.prior import kind_of
-
-    dish, step = found[0]
-    stations = context.cards.kit.matching(step.station or "")
-    kind = kind_of(stations[0].kind if stations else None, step.temp_c, len(step.turns_min))
-    start = _ZERO if context.now is None else context.now - timedelta(minutes=minutes)
-    now = start + timedelta(minutes=minutes)
-    tested = dish.batch.amount if dish.batch.unit in {"pieces", "portions"} else 0.0
-    mentioned = Reading(core_c, Place.CORE, now, "")
-    pit = Pit(kind, step.temp_c or 0.0)
-    seen = estimate(step, dish.piece, pit, (mentioned,), start, now, None, tested)
-    return _told(seen, start, Label(dish.name), ())
-
-
-_ZERO = datetime.fromisoformat("2000-01-01T12:00+00:00")
-
-
-def _told(seen: Forecast, start: datetime, thing: Label | Line, more: tuple[Line, ...]) -> Answer:
-    """Return a look in minutes since the food went on, with its band; never a single minute."""
-    target = Qty(seen.target_c, "°C")
-    if seen.check_at is None or seen.expect_c is None:
-        return Answer((seen.note or say("Can't be forecast yet."), *more))
-    check = _minutes(start, seen.check_at)
-    lines: list[Line] = []
-    numbers = [Number("check_at", check, "min")]
-    if seen.pull_at is not None and seen.pull_at <= seen.check_at and seen.readings:
-        lines.append(say("Pull now: {thing}, target {target}.", thing=thing, target=target))
-    else:
-        low, high = round(seen.expect_low_c or 0), round(seen.expect_high_c or 0)
-        lines.append(
-            say("Check at {check}, expect {expect}. Pull {target}.", check=Qty(check, "min", 0),
-                expect=Span(low, max(high, low + 1), "°C", 0), target=target)
-        )  # fmt: skip
-        numbers.append(Number("expect", round(seen.expect_c, 1), "°C", low, high))
-    numbers.append(Number("pull", seen.target_c, "°C"))
-    if seen.pull_low is not None and seen.pull_high is not None and seen.pull_at is not None:
-        span = Span(_minutes(start, seen.pull_low), _minutes(start, seen.pull_high), "min", 0)
-        numbers.append(Number("pull_at", _minutes(start, seen.pull_at), "min", span.low, span.high))
-        lines.append(
-            say("{thing}: {span}, then about {rise} more at rest ({source}).", thing=thing,
-                span=span, rise=Qty(round(seen.carry_over_k), "°C", 0),
-                source=origin_line(seen))
-        )  # fmt: skip
-    lines += [seen.note] if seen.note is not None else []
-    reading = say("{thing}, target {target}", thing=thing, target=target)
-    return Answer((*lines, *more)[:4], None, tuple(numbers), reading, sources=(seen.source,))
-
-
-def _minutes(start: datetime, at: datetime) -> int:
-    return round((at - start).total_seconds() / 60)
-
-
-def origin_line(seen: Forecast) -> Line:
-    """Return what a forecast rests on, as said: 'house, 3 cooks', 'tested 4' or a rule of thumb."""
-    return _origin(seen.source.title, seen.source.status)
-
-
-def _origin(title: str, status: str) -> Line:
-    if status == "house" and title.startswith("house, tested"):
-        return say("the card's test")
-    if status == "house":
-        cooks = title.removeprefix("house, ").split(" ", 1)[0]
-        return say("house, {n}", n=Qty(float(cooks), "cooks", 0))
-    return say("rule of thumb")
 
 
 # ------------------------------------------------------------------ is the fire back
@@ -368,6 +238,7 @@ def _effect(cook: Cook, run: StepRun, now: datetime) -> tuple[Line, int | None]:
 
 
 TOPICS = (
+    Topic("core mentioned", Rank.IMPOSSIBLE, read_mention, answer_mention),
     Topic("fire back now", Rank.IMPOSSIBLE, read_back, answer_back),
     Topic("time left", Rank.IMPOSSIBLE, read_left, answer_left),
 )

@@ -60,6 +60,8 @@ def read_stall(tokens: Sequence[Token], text: str, _: AskContext) -> StallQuesti
 
 def answer_stall(question: StallQuestion, context: AskContext) -> Answer:
     """Answer with a window for waiting and one for wrapping; never with a single time."""
+    from core.ask.asked_stall import stalled
+
     row = heat_row("rules", "rules", "stall")
     gone = (question.minutes or 0.0) / 60
     after = heat_row("rules", "rules", "after stall")["hours"]
@@ -76,6 +78,11 @@ def answer_stall(question: StallQuestion, context: AskContext) -> Answer:
     third = say("No single time can be given. Lid shut; read again in {again}.", again=Qty(1, "h"))
     if gone > row["hours"][1]:
         third = say("Longer than usual: check the fire with a second probe at grate height.")
+    now_on = stalled(context)
+    first, second, third = now_on if now_on and len(now_on) == 3 else (first, second, third)
+    if now_on and len(now_on) == 1:
+        second, third = first, second
+        first = now_on[0]
     reading = say("a core on the stall")
     if question.core is not None:
         reading = say("core {core}, not moving", core=question.core.read.words())

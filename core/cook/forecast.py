@@ -17,7 +17,20 @@ from core.cook.safety.probes import is_doubtful
 from core.cook.state import Cook, Phase
 from core.errors import OutOfRangeError
 from core.facts import EndExpected
-from core.model import FIRES, Clock, Dish, Line, Number, Place, Qty, Reading, StepRun, Value, say
+from core.model import (
+    FIRES,
+    Clock,
+    Dish,
+    Label,
+    Line,
+    Number,
+    Place,
+    Qty,
+    Reading,
+    StepRun,
+    Value,
+    say,
+)
 
 if TYPE_CHECKING:
     from core.heat.estimate import Forecast
@@ -30,6 +43,7 @@ __all__ = [
     "cores_of",
     "forecast_of",
     "is_fire",
+    "origin_line",
     "pit_log",
 ]
 
@@ -155,12 +169,25 @@ def _pull(seen: Forecast) -> Line | None:
         return say("Pull at {core}, not before {low}; it may take much longer.", core=target,
                    low=Clock(seen.pull_low))  # fmt: skip
     return say(
-        "Pull at {core}, {low} to {high}; it rises about {rise} more at rest.",
+        "Pull at {core}, {low} to {high}; it rises about {rise} more at rest ({source}).",
         core=target,
         low=Clock(seen.pull_low),
         high=Clock(seen.pull_high),
         rise=rise,
+        source=origin_line(seen),
     )
+
+
+def origin_line(seen: Forecast) -> Line:
+    """Return what a forecast rests on, as said: 'house, 3 cooks', 'tested 4', 'rule of thumb'."""
+    source = seen.source
+    if source.id == "house":
+        cooks = source.title.removeprefix("house, ").split(" ", 1)[0]
+        return say("house, {n}", n=Qty(float(cooks), "cooks", 0))
+    if source.id == "card":
+        tested = source.title.removeprefix("house, tested").strip()
+        return say("tested {n}", n=Label(tested)) if tested else say("the card's test")
+    return say("rule of thumb")
 
 
 def _numbers(seen: Forecast) -> tuple[Number, ...]:
