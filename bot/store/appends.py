@@ -31,7 +31,12 @@ class Appends:
     """Appends, several at a time where several wait."""
 
     def __init__(self) -> None:
-        self.heads = log.Heads()
+        self.heads, self.wakes = log.Heads(), wake.Wakes()
+
+    def forget(self) -> None:
+        """Forget what was remembered: a transaction was rolled back."""
+        self.heads.forget()
+        self.wakes.forget()
 
     def __call__(
         self, connection: Connection, wishes: Sequence[Append]
@@ -56,7 +61,7 @@ class Appends:
             if wish.facts:
                 wakes[wish.stream] = wish.wake or wake.UNKNOWN
         log.store(connection, rows)
-        wake.put(connection, wakes)
+        self.wakes.put(connection, wakes)
         queueing.queue(connection, queue)
         inbox.close(connection, closed)
         return results

@@ -56,10 +56,15 @@ class Prepared:
         return connection.exec_driver_sql(text, ordered(values))
 
     def run_all(self, connection: Connection, rows: Sequence[Values]) -> None:
-        """Run it for each of these."""
-        if rows:
-            text, ordered = self._text(connection)
-            connection.exec_driver_sql(text, list(map(ordered, rows)))
+        """Run it for each of these; what it finds is not asked for."""
+        if not rows:
+            return
+        text, ordered = self._text(connection)
+        values = list(map(ordered, rows))
+        if connection.dialect.name == "sqlite":  # its driver needs no help with this
+            connection.connection.cursor().executemany(text, values)
+        else:
+            connection.exec_driver_sql(text, values)
 
     def _text(self, connection: Connection) -> tuple[str, Callable[[Values], Any]]:
         name = connection.dialect.name

@@ -60,7 +60,7 @@ class SqlStore:
         self._at, self._lock, self._clock, self._holder = at, lock, clock, holder
         self._engines = (writes, reads)
         self._append, self._said = Appends(), queueing.Said()
-        self._write = Writer(writes, self._append.heads.forget)
+        self._write = Writer(writes, self._append.forget)
         self._read: Reads = WriterReads(self._write) if reads is writes else Reader(reads)
         self.people = People(self._read, self._write)
         self.files = Shelf(files_beside(at), self._write, clock)
@@ -134,7 +134,7 @@ class SqlStore:
 
     async def set_wake(self, stream: str, wake: Wake) -> None:
         """Correct a stream's wake after a look at it found nothing due."""
-        await self._write.do(wake_cache.put_each, (stream, wake))
+        await self._write.do(self._append.wakes.put_each, (stream, wake))
 
     # -------------------------------------------------------------- outbox
 

@@ -9,9 +9,9 @@ from __future__ import annotations
 
 import asyncio
 import logging
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from contextlib import suppress
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from itertools import groupby
 from queue import Empty, SimpleQueue
@@ -49,6 +49,7 @@ class Writer:
     def __init__(self, engine: Engine, forget: Callable[[], None]) -> None:
         self._engine, self._forget = engine, forget
         self._waiting: SimpleQueue[_Work | None] = SimpleQueue()
+        self._kept: Connection | None = None
         self._stopped = False
         self._thread = Thread(target=self._run, name="store-writes", daemon=True)
         self._thread.start()
@@ -67,6 +68,8 @@ class Writer:
         self._stopped = True
         self._waiting.put(None)
         self._thread.join()
+        if self._kept is not None:
+            self._kept.close()
 
     def _run(self) -> None:
         taken: list[_Work | None] = []
@@ -89,10 +92,25 @@ class Writer:
                 taken.append(self._waiting.get_nowait())
         return taken
 
+    @contextmanager
+    def _begun(self) -> Iterator[Connection]:
+        """Give the connection with a transaction begun.
+
+        SQLite's is kept: taking it out of its pool takes longer than many a transaction. A
+        server's is asked for each time, for a dead one is found and replaced then.
+        """
+        if self._engine.dialect.name == "sqlite":
+            self._kept = self._kept or self._engine.connect()
+            with self._kept.begin():
+                yield self._kept
+        else:
+            with self._engine.begin() as connection:
+                yield connection
+
     def _commit(self, works: list[_Work], *, again: bool = False) -> list[tuple[_Work, Any]]:
         """Return each work with its result or its error."""
         try:
-            with self._engine.begin() as connection:
+            with self._begun() as connection:
                 return list(zip(works, _results(connection, works), strict=True))
         except Exception as wrong:
             self._forget()  # what was remembered of this transaction is not so

@@ -18,6 +18,7 @@ from bot.store.prepared import Prepared
 from bot.store.tables import Wake as Row
 
 UNKNOWN = Wake(EPOCH)
+MOST_REMEMBERED = 10_000
 
 _OVER = Prepared(delete(Row).where(col(Row.stream) == bindparam("of")))
 _DUE = Prepared(
@@ -28,17 +29,36 @@ _DUE = Prepared(
 _FOLLOWING = Prepared(select(func.min(col(Row.at_us))))
 
 
-def put(connection: Connection, wakes: Mapping[str, Wake]) -> None:
-    """Store when these streams have something due."""
-    due = [{"stream": s, "at_us": us(w.at)} for s, w in wakes.items() if w.at is not None]
-    insert_or_set_all(connection, Row, ("stream",), due)
-    _OVER.run_all(connection, [{"of": s} for s, wake in wakes.items() if wake.at is None])
+class Wakes:
+    """Stores when streams have something due; what is stored already is not written again."""
 
+    def __init__(self) -> None:
+        self._known: dict[str, Wake] = {}
 
-def put_each(connection: Connection, wakes: Sequence[tuple[str, Wake]]) -> list[None]:
-    """Store several corrections."""
-    put(connection, dict(wakes))
-    return [None] * len(wakes)
+    def forget(self) -> None:
+        """Forget everything: a transaction was rolled back."""
+        self._known.clear()
+
+    def put(self, connection: Connection, wakes: Mapping[str, Wake]) -> None:
+        """Store when these streams have something due."""
+        if connection.dialect.name == "sqlite":  # of which we are the one copy
+            new = {s: w for s, w in wakes.items() if self._known.get(s) != w}
+            self._remember(new)
+        else:
+            new = dict(wakes)
+        due = [{"stream": s, "at_us": us(w.at)} for s, w in new.items() if w.at is not None]
+        insert_or_set_all(connection, Row, ("stream",), due)
+        _OVER.run_all(connection, [{"of": s} for s, wake in new.items() if wake.at is None])
+
+    def put_each(self, connection: Connection, wakes: Sequence[tuple[str, Wake]]) -> list[None]:
+        """Store several corrections."""
+        self.put(connection, dict(wakes))
+        return [None] * len(wakes)
+
+    def _remember(self, new: Mapping[str, Wake]) -> None:
+        if len(self._known) >= MOST_REMEMBERED:
+            self._known.clear()
+        self._known |= new
 
 
 def due(connection: Connection, until: datetime) -> list[str]:

@@ -257,6 +257,7 @@ async def test_one_full_commit_fails_all_that_were_in_it_and_the_chain_goes_on(
         assert await store.head(f"cook:{n}") == (0, "")
         await store.append(f"cook:{n}", 0, [fact], NOW)
         assert await store.verify(f"cook:{n}") is None
+        assert f"cook:{n}" in await store.wakes(NOW)
     await store.close()
 
 

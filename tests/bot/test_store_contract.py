@@ -634,6 +634,18 @@ async def test_a_stream_that_does_not_say_is_looked_at_at_once(store: FactStore)
     assert list(await store.wakes(NOW)) == [STREAM]
     await store.set_wake(STREAM, Wake(None))
     assert (list(await store.wakes(NOW)), await store.next_wake()) == ([], None)
+    await store.append("cook:new", 0, [fact], NOW)
+    assert list(await store.wakes(NOW)) == ["cook:new"]
+
+
+async def test_a_wake_that_comes_back_is_stored_again(store: FactStore) -> None:
+    fact, soon = NewFact(NOW, "ana", CallAnswered("k")), Wake(NOW + timedelta(minutes=5))
+    for seq, wake in enumerate((soon, soon, Wake(None), soon, Wake(None), Wake(None))):
+        await store.append(STREAM, seq, [fact], NOW, wake=wake)
+        assert await store.next_wake() == wake.at
+    await store.set_wake(STREAM, soon)
+    await store.append(STREAM, 6, [fact], NOW, wake=Wake(None))
+    assert await store.next_wake() is None
 
 
 async def test_an_answer_without_facts_moves_no_wake(store: FactStore) -> None:
