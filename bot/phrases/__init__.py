@@ -17,6 +17,8 @@ or comes back as one question with its choices.
 | `readings.py` | temperatures |
 | `covers.py` | wrapped, covered, a lid opened; what the house keeps |
 | `changes.py` | heads, plates, late |
+| `slip_fires.py`, `slip_weather.py`, `slip_people.py`, `slip_food.py` | what goes wrong |
+| `slip_rows.py` | their rows of the table |
 | `short.py` | answers, taps and the words that stand alone |
 | `service.py` | plates counted, what is left, holds, lines of guests |
 | `quiet.py` | silence and timers |

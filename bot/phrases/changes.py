@@ -32,8 +32,9 @@ def read_heads(line: Said) -> Heard | None:
     if deltas and _may_be_minutes(line):
         text = Label(deltas[0].text)
         return Unclear(say("{text}: people, or minutes?", text=text), (say("people"), say("min")))
+    split = _split(line)
     if deltas:
-        return _by(deltas[0], line.ear)
+        return _by(deltas[0], line.ear, split)
     numbers = [w for w in line.words if isinstance(w, Num)]
     told = line.slash == "heads" or line.has("now", "people", "heads", "head")
     if not numbers or not numbers[0].value.is_integer():
@@ -44,8 +45,20 @@ def read_heads(line: Said) -> Heard | None:
         text = Label(numbers[0].text)
         return Unclear(say("{text}: a core, or people?", text=text), (say("core"), say("people")))
     if told or (len(line.words) == 1 and numbers[0].value > _NOT_A_TEMPERATURE):
-        return Wished((ChangeHeads(int(numbers[0].value)),), None)
+        return Wished((ChangeHeads(int(numbers[0].value), split),), None)
     return None
+
+
+def _split(line: Said) -> dict[str, int] | None:
+    """Return '+8, 2 veggie' as who eats what: a number right before the word for it."""
+    pairs = zip(line.words, line.words[1:], strict=False)
+    found = {
+        b.canonical: int(a.value)
+        for a, b in pairs
+        if isinstance(a, Num) and isinstance(b, Word) and b.canonical in {"vegetarian", "meat"}
+        and a.value.is_integer() and a.value >= 0
+    }  # fmt: skip
+    return found or None
 
 
 def _may_be_minutes(line: Said) -> bool:
@@ -71,7 +84,7 @@ def _one_of(number: Num) -> Unclear:
     return Unclear(say("How many in all?"), picks)
 
 
-def _by(delta: Delta, ear: Ear) -> Heard | None:
+def _by(delta: Delta, ear: Ear, split: dict[str, int] | None = None) -> Heard | None:
     if delta.unit or not delta.value.is_integer():
         return None
     change = Qty(abs(delta.value), "heads", 0)
@@ -79,7 +92,8 @@ def _by(delta: Delta, ear: Ear) -> Heard | None:
         more = say("{change} more: how many in all?", change=change)
         return Unclear(more if delta.value > 0 else say("{change} fewer: how many in all?",
                                                         change=change))  # fmt: skip
-    return Wished((ChangeHeads(ear.heads + int(delta.value)),), None)
+    heads = ear.heads + int(delta.value)
+    return Wished((ChangeHeads(heads, split, more=split is not None),), None)
 
 
 def read_plates(line: Said) -> Heard | None:

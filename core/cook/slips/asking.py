@@ -14,10 +14,10 @@ from core.cook.decision import Dated, Decision, Notice
 from core.cook.plans import with_hazards
 from core.cook.slips.offered import Offer, offers
 from core.cook.slips.telling import told
-from core.cook.state import Cook
+from core.cook.state import Cook, Open, Phase
 from core.cook.subjects import plan_of
 from core.errors import CannotPlanError
-from core.facts import Choice, PlanAdopted, PlatesMoved, QuestionAsked
+from core.facts import Choice, PlanAdopted, PlatesMoved, QuestionAnswered, QuestionAsked
 from core.facts.slips import Part, TakeOption
 from core.model import (
     Answer,
@@ -71,13 +71,15 @@ def asked(
     """
     cards = cook.cards
     chef = cards.chef if cards else None
-    if cards is None or chef is None or not found:
+    if cards is None or chef is None:
         return Decision(facts, Answer(first[:LINES], numbers=numbers), notices)
+    if not found:
+        return _no_plan(cook, chef, first, facts, by, notices)
     picks = tuple(Choice(choice_line(offer, alone=len(found) == 1), take(offer)) for offer in found)
     picks = (*picks, Choice(say("leave it"))) if len(picks) < LINES else picks
     to = _to(cards, chef, found, by)
     question = QuestionAsked(f"change/{cook.seq}", to, first[:LINES], picks, Sound.ONCE)
-    facts = (*facts, *struck(cook, at), Dated(at, question))
+    facts = (*facts, *struck_offers(cook, at), Dated(at, question))
     words = tuple(pick.line for pick in picks)
     others = tuple(p for p in to if p != by)
     if others:
@@ -88,6 +90,33 @@ def asked(
         return Decision(facts, answer, notices)
     last = say("{chef} is asked.", chef=Who(chef.id))
     return Decision(facts, Answer((*first[: LINES - 1], last), numbers=numbers), notices)
+
+
+def _no_plan(
+    cook: Cook,
+    chef: Person,
+    first: tuple[Line, ...],
+    facts: tuple[Dated, ...],
+    by: str,
+    notices: tuple[Notice, ...],
+) -> Decision:
+    """Return the consequence where nothing can be offered: the chef hears it and decides."""
+    last = say("Chef decides: smaller loads, another dish, or 'plates' with a later time.")
+    lines = (*first[: LINES - 1], last)
+    if by != chef.id:
+        told_chef = Notice(f"noplan/{cook.seq}", (chef.id,), lines, Sound.ONCE, kind="finding")
+        notices = (*notices, told_chef)
+    return Decision(facts, Answer(lines), notices)
+
+
+def struck_offers(cook: Cook, at: datetime) -> tuple[Dated, ...]:
+    """Return the end of every open question about a slip: a newer one has all of them in it."""
+    return tuple(
+        Dated(at, QuestionAnswered(key, 0))
+        for key, open_ in cook.questions.items()
+        if open_.answered is None
+        and any(isinstance(choice.wish, TakeOption) for choice in open_.question.choices)
+    )
 
 
 def take(offer: Offer) -> TakeOption:
@@ -112,9 +141,12 @@ def choice_line(offer: Offer, *, alone: bool) -> Line:
     return say("{what}: {plates}", what=offer.text, plates=promise(offer.plan))
 
 
-def consequence(offer: Offer, cook: Cook) -> Line:
+def consequence(offer: Offer | None, cook: Cook) -> Line:
     """Return what it does to plates if nothing else is done: the first line of every answer."""
     plan = plan_of(cook)
+    if offer is None:
+        return say("plates {clock} NOT held: no plan fits as it stands",
+                   clock=Clock(plan.plates_at))  # fmt: skip
     if offer.late_min <= 0.75:
         spare = max(min((load.slack_min for load in offer.plan.loads), default=0.0), 0.0)
         return say("plates {clock} hold, {slack} in hand", clock=Clock(plan.plates_at),
@@ -124,9 +156,9 @@ def consequence(offer: Offer, cook: Cook) -> Line:
                load=Label(worst.name), late=Qty(offer.late_min, "min", 0))  # fmt: skip
 
 
-def what_moves(cook: Cook, offer: Offer, now: datetime) -> tuple[Line, ...]:
+def what_moves(cook: Cook, offer: Offer | None, now: datetime) -> tuple[Line, ...]:
     """Return one line each of what slides, what moves with plates, what does not move."""
-    return tuple(costs(cook, offer.plan, now))
+    return tuple(costs(cook, offer.plan, now)) if offer is not None else ()
 
 
 def taken(cook: Cook, wish: TakeOption, by: str, at: datetime, now: datetime) -> Decision:
@@ -187,6 +219,22 @@ def _reason(cook: Cook, offer: Offer, by: str) -> Line:
     return say("{what} ({who}, chef silent)", what=offer.text, who=Who(someone.id))
 
 
+def _silent_from(cook: Cook, open_: Open) -> datetime:
+    """Return when a lead may act: ten minutes without a word of the chef, and not long before
+    something on the fires is due.
+    """
+    chef = cook.cards.chef if cook.cards else None
+    spoke = [e.heard for e in cook.entries if chef and e.by == chef.id and e.heard > open_.asked]
+    still = max([open_.asked, *spoke]) + timedelta(minutes=SILENT_MIN)
+    coming = [
+        run.start
+        for run in (cook.plan.runs() if cook.plan else ())
+        if run.on_fire and cook.phase(run.key) is Phase.WAITING and run.start >= open_.asked
+    ]
+    due = min(coming, default=still) - timedelta(minutes=SILENT_MIN)
+    return max(still, due)
+
+
 def silent_calls(cook: Cook) -> Iterator[Call]:
     """Yield the handing over of a question nobody answered to the lead whose part it is."""
     cards = cook.cards
@@ -201,7 +249,7 @@ def silent_calls(cook: Cook) -> Iterator[Call]:
         to = tuple(dict.fromkeys(p.id for p in leads if p is not None and p.id not in question.to))
         if not to or f"silent/{question.key}" in cook.calls:
             continue
-        due = open_.asked + timedelta(minutes=SILENT_MIN)
+        due = _silent_from(cook, open_)
         lines = question.lines
         line = say("Chef silent {minutes}. Yours now: {what}", minutes=Qty(SILENT_MIN, "min", 0),
                    what=lines[0] if lines else Label(""))  # fmt: skip

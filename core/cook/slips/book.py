@@ -86,7 +86,7 @@ def booked_slip(book: SlipsBook, fact: SlipFact, at: datetime) -> SlipsBook:
             return replace(book, moving={**book.moving, run: fact})
         case WeatherSet():
             bare = fact == WeatherSet()
-            return replace(book, weather=None if bare else fact, weather_since=at)
+            return replace(book, weather=None if bare else fact, weather_since=fact.start or at)
         case SupplyFailed(what=what):
             return replace(book, failed={**book.failed, what: at})
         case SupplyRestored(what=what):

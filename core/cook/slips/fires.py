@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 
-from core.cook.change import struck
 from core.cook.decision import Dated, Decision, booked
 from core.cook.names import dish_name, listed, verb_of
-from core.cook.slips.asking import LINES, asked, consequence, what_moves
+from core.cook.slips.asking import LINES, asked, consequence, struck_offers, what_moves
 from core.cook.slips.lanes import lane_down
 from core.cook.slips.leaving import moves_off
 from core.cook.slips.offered import carried_on, offers
@@ -56,7 +55,7 @@ def down_lines(cook: Cook, after: Cook, station: Station, now: datetime) -> tupl
     keep = carried_on(after, now)
     head = say("{station} out: {plates}.", station=Label(station.id),
                plates=consequence(keep, cook))  # fmt: skip
-    batches = _batches(cook, keep.plan, station)
+    batches = _batches(cook, keep.plan, station) if keep is not None else None
     on_it = _on_it(after, station, now)
     return tuple(
         line for line in (head, batches, on_it, *what_moves(after, keep, now)) if line is not None
@@ -144,12 +143,13 @@ def fire_back(cook: Cook, wish: FireBack, by: str, at: datetime, now: datetime) 
     head = say("{station} back {clock}.", station=Label(station.id), clock=Clock(at))
     if station.id not in cook.slips.settled:
         same = say("The plan stands as it was: nobody had changed it.")
-        return Decision((fact, *struck(after, at)), Answer((head, same)))
+        return Decision((fact, *struck_offers(after, at)), Answer((head, same)))
     found = offers(after, now)
-    moved = what_moves(after, found[0], now)
-    if not moved:
+    best = found[0] if found else None
+    moved = what_moves(after, best, now)
+    if best is not None and not moved:
         return Decision((fact,), Answer((head, say("Nothing moves."))))
-    lines = (say("{head} {plates}.", head=head, plates=consequence(found[0], cook)), *moved)
+    lines = (say("{head} {plates}.", head=head, plates=consequence(best, cook)), *moved)
     return asked(after, lines[:LINES], (fact,), found, by, at)
 
 

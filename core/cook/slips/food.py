@@ -167,7 +167,9 @@ def lot_missed(cook: Cook, wish: LotMissed, by: str, at: datetime, now: datetime
     """Book lots that were never done and say the other way the card knows for their pieces."""
     lots = _lots_open(cook, wish.step)
     if not lots:
-        raise UnknownNameError("tub or tray not done yet", wish.step, "none is open")
+        line = say("By my log all of {step} is in. Undo that report, then say it again.",
+                   step=Label(wish.step))  # fmt: skip
+        return Decision(answer=Answer((line,)))
     found = lots[-wish.lots :] if wish.lots <= len(lots) else lots
     dish_id = found[0].dish or ""
     assert cook.cards is not None
@@ -307,9 +309,10 @@ def found_frozen(cook: Cook, wish: FoundFrozen, by: str, at: datetime, now: date
     fact = Dated(at, LateReported(run.key, until, more))
     after = booked(cook, (fact,), by, now)
     found = offers(after, now)
-    head = say("{load}: {plates}.", load=Label(load.name), plates=consequence(found[0], cook))
+    best = found[0] if found else None
+    head = say("{load}: {plates}.", load=Label(load.name), plates=consequence(best, cook))
     lines = (first, second, head, never)
-    if found[0].key == "keep" and found[0].late_min <= 0:
+    if best is not None and best.key == "keep" and best.late_min <= 0:
         return Decision((fact,), Answer(lines, numbers=numbers))
     return asked(after, lines[:LINES], (fact,), found, by, at, numbers=numbers)
 

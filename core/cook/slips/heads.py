@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from math import ceil, floor
 
 from core.cook.decision import Notice
@@ -303,7 +303,8 @@ def _load(load: Load) -> Line:
 def last_plates(plan: Plan) -> datetime | None:
     """Return when the last firsts go out; None where all go out at once."""
     ends = [t.end for t in plan.tasks if t.do == "serve" and t.end > t.start]
-    return max(ends, default=None)
+    last = max(ends, default=None)
+    return None if last is None else last + timedelta(seconds=-last.second % 60)
 
 
 def with_split(cook: Cook, heads: int, split: Mapping[str, int] | None) -> Cook:

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from math import ceil
+from math import ceil, inf
 
 from core.cook.change import next_letter
 from core.cook.decision import Dated, booked
@@ -46,27 +46,40 @@ class Offer:
 def offers(cook: Cook, now: datetime) -> tuple[Offer, ...]:
     """Return up to three things that can be done now, the least late first.
 
-    One alone, the plan as it then is, where nothing is late. What helps nothing is left out.
+    One alone, the plan as it then is, where nothing is late. What helps nothing is left out. None
+    at all where no plan can be made any more.
     """
     leave = moves_off(cook, now)
-    found = list(_plain(cook, leave, now))
-    keep = next(o for o in found if o.key == "keep")
-    if keep.late_min <= NEVER_MIN:
+    keep = carried_on(cook, now)
+    if keep is not None and keep.late_min <= NEVER_MIN:
         return (keep,)
-    for lent in _lends(cook, keep.plan, now):
+    late = keep.late_min if keep is not None else inf
+    found = list(_plain(cook, leave, now)) if keep is not None else []
+    for lent in _lends(cook, keep.plan if keep else plan_of(cook), now):
         found.extend(_with(cook, (*leave, lent), f"lend/{lent.station}", now))
-    found.extend(_apart(cook, leave, keep, now))
+    if keep is not None:
+        found.extend(_apart(cook, leave, keep, now))
     both = [o for o in found if o.key.startswith("lend/")]
     for offer in both[:1]:
         found.extend(_apart(cook, offer.facts, offer, now))
-    better = [o for o in found if o.late_min < keep.late_min - NEVER_MIN]
+    better = [o for o in found if o.late_min < late - NEVER_MIN]
     ranked = sorted(better, key=lambda o: (o.late_min > NEVER_MIN, _rank(o), o.late_min, o.key))
-    return tuple(ranked[:MOST]) or (keep,)
+    return tuple(ranked[:MOST]) or ((keep,) if keep is not None else ())
 
 
-def carried_on(cook: Cook, now: datetime) -> Offer:
-    """Return what happens if nobody does anything but carry food off what is out."""
-    return next(o for o in _plain(cook, moves_off(cook, now), now) if o.key == "keep")
+def carried_on(cook: Cook, now: datetime) -> Offer | None:
+    """Return what happens if nobody does anything but carry food off what is out.
+
+    None where that is no plan: half-cooked meat would be parked, or a job finds no hands.
+    """
+    leave = moves_off(cook, now)
+    cards, told = basis(supposing(cook, leave, now), now)
+    plan = plan_of(cook)
+    try:
+        made = replan(cards, plan, told, letter=next_letter(plan.letter), reason="")
+    except CannotPlanError:
+        return None
+    return Offer("keep", Part.FIRE, _carry_on(cook, leave), made, lateness(made), leave)
 
 
 def _rank(offer: Offer) -> int:
@@ -80,15 +93,16 @@ def offer_named(cook: Cook, key: str, now: datetime) -> Offer | None:
 
 
 def _plain(cook: Cook, facts: tuple[SlipFact, ...], now: datetime) -> Iterator[Offer]:
-    """Yield what the planner knows to do: carry on, another way for a load, plates later."""
+    """Yield what the planner knows to do: another way for a load, plates later."""
     hypo = supposing(cook, facts, now)
     cards, told = basis(hypo, now)
     plan = plan_of(cook)
     for option in options(cards, plan, told, letter=next_letter(plan.letter)):
+        if option.kind == "keep":
+            continue
         part = Part.PROMISE if option.kind == "later" else Part.FIRE
-        text = option.text if option.kind != "keep" else _carry_on(cook, facts)
         key = option.kind if option.kind != "way" else f"way/{_turned(plan, option.plan)}"
-        yield Offer(key, part, text, option.plan, option.late_min, facts)
+        yield Offer(key, part, option.text, option.plan, option.late_min, facts)
 
 
 def _turned(was: Plan, now: Plan) -> str:

@@ -6,6 +6,7 @@ line says so instead of offering one who cannot.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
@@ -282,6 +283,10 @@ def person_named(cook: Cook, name: str) -> Person:
     """Return the one of the crew who is meant."""
     crew = cook.cards.crew if cook.cards else ()
     wanted = name.casefold()
+    numbered = re.fullmatch(r"server (\d)", wanted)
+    servers = [p for p in crew if p.role is Role.LANE]
+    if numbered is not None and 0 < int(numbered[1]) <= len(servers):
+        return servers[int(numbered[1]) - 1]
     found = [p for p in crew if wanted in {p.id.casefold(), p.name.casefold()}]
     if not found:
         raise UnknownNameError("person on this crew", name, ", ".join(p.name for p in crew)[:120])

@@ -79,7 +79,7 @@ def gas_out(cook: Cook, wish: GasOut, by: str, at: datetime, now: datetime) -> D
     plates = say("{plates}.", plates=consequence(keep, cook))
     lines = tuple(x for x in (swap, waits or plates, last, hot) if x is not None)[:LINES]
     found = offers(after, now)
-    if found[0].key == "keep":
+    if found and found[0].key == "keep":
         return Decision(facts, Answer(lines, numbers=numbers))
     return asked(after, lines, facts, found, by, at, numbers=numbers)
 
@@ -173,14 +173,14 @@ def _power_out(cook: Cook, by: str, at: datetime, now: datetime) -> Decision:
     lines.append(say("Doors shut. Probe food in {boxes} now, then every 30 min.", boxes=boxes))
     found = offers(after, now) if down else ()
     told = _chef(cook, tuple(lines[:LINES]), by, "power")
-    if not found or found[0].key == "keep":
+    if not down or (found and found[0].key == "keep"):
         return Decision(facts, Answer(tuple(lines[:LINES])), told)
     return asked(after, tuple(lines[:LINES]), facts, found, by, at)
 
 
 def _power_head(cook: Cook, down: list[Station], after: Cook, now: datetime) -> Line:
     if not down:
-        return say("Power out: no fire needs it. Boxes and fridges keep what they hold.")
+        return say("Power out: no fire needs it. Fridges warm from now on.")
     names = listed([Label(s.id) for s in down], 3)
     return say("Power out: {down} down; {plates}.", down=names,
                plates=consequence(carried_on(after, now), cook))  # fmt: skip
@@ -219,7 +219,7 @@ def _power_back(cook: Cook, by: str, at: datetime, now: datetime) -> Decision:
     )  # fmt: skip
     probe = say("Probe every box before it is used: what was warm stays counted.")
     found = offers(after, now) if down else ()
-    if not found or not down or found[0].key == "keep":
+    if not down or (found and found[0].key == "keep"):
         return Decision(facts, Answer((first, probe)))
     return asked(after, (first, probe), facts, found, by, at)
 

@@ -33,7 +33,7 @@ def told(
     found: list[Notice] = []
     for person in changes(old, new).concerned:
         lines = _lines(cook, old, new, person, now, moving)
-        if person == by or not lines:
+        if person == by or person in cook.slips.away or not lines:
             continue
         key = f"told/{'undo/' if undone else ''}{new.letter}/{cook.seq}"
         found.append(Notice(key, (person,), (_one(lines),), Sound.ONCE, kind="call"))

@@ -7,9 +7,9 @@ from datetime import datetime, timedelta
 from core.cook.decision import Dated, Decision, booked
 from core.cook.names import listed, thing_of
 from core.cook.reports import retimed
-from core.cook.slips.asking import LINES, asked, consequence
+from core.cook.slips.asking import LINES, asked, consequence, struck_offers
 from core.cook.slips.force import in_force
-from core.cook.slips.offered import offers
+from core.cook.slips.offered import NEVER_MIN, carried_on, offers
 from core.cook.state import Cook, Phase
 from core.cook.subjects import plan_of
 from core.errors import OutOfRangeError
@@ -34,23 +34,18 @@ def weather_switched(
     """Book the weather as seen, re-time what waits and runs, and show what it does to plates."""
     _checked(wish)
     seen = _seen(cook, wish)
-    fact = Dated(at, WeatherSet(seen.wind_kmh, seen.rain, seen.air_c))
+    fact = Dated(at, WeatherSet(seen.wind_kmh, seen.rain, seen.air_c, wish.start))
     after = booked(cook, (fact,), by, now)
     facts = (fact, *(Dated(now, end) for end in _running(cook, after, now)))
     after = booked(cook, facts, by, now)
     found = offers(after, now)
     head = _head(wish)
-    late = found[0].late_min > 0.75 or found[0].key != "keep"
-    if late:
-        costs = (say("{what}: {plates}.", what=head, plates=consequence(found[0], cook)),)
-        if found[0].key != "keep":
-            from core.cook.slips.offered import carried_on
-
-            keep = carried_on(after, now)
-            costs = (say("{what}: {plates}.", what=head, plates=consequence(keep, cook)),)
-        lines = (*costs, *_penalty(seen), *_site(wish))
+    if not found or found[0].late_min > NEVER_MIN or found[0].key != "keep":
+        keep = carried_on(after, now)
+        first = say("{what}: {plates}.", what=head, plates=consequence(keep, cook))
+        lines: tuple[Line, ...] = (first, *_penalty(seen), *_site(wish))
         return asked(after, lines[:LINES], facts, found, by, at)
-    moved = tuple(Dated(now, f) for f in retimed(after, now))
+    moved = (*struck_offers(cook, at), *(Dated(now, f) for f in retimed(after, now)))
     last = booked(after, moved, by, now)
     first = say("{what}: {plates}.", what=head, plates=consequence(found[0], cook))
     ends = _ends(plan_of(cook), plan_of(last), last)
