@@ -25,6 +25,7 @@ from bot.ports import Clock, FactStore, Remote, StoreError
 from bot.reminders import AlarmClock, Pump
 from bot.serving import new_cook_id, serving
 from bot.settings import Settings
+from bot.solving import Solving, workers
 from bot.store import open_store
 from core.cook import Cook
 from core.errors import CannotPlanError, UnknownNameError
@@ -122,7 +123,10 @@ def _joined(
 
 
 async def _converse(console: Console, dispatcher: Dispatcher, outbox: Outbox, pump: Pump) -> None:
-    """Listen until the input ends, while the pump rings and the outbox delivers."""
+    """Listen until the input ends, while the pump rings, the outbox delivers, the engine thinks."""
+    pool = workers()
+    solving = Solving(dispatcher, pool)
+    await solving.look()
     await dispatcher.work()  # what was heard before a crash
     stalls = asyncio.create_task(watch_stalls())
     ringing = asyncio.create_task(pump.run())
@@ -135,6 +139,8 @@ async def _converse(console: Console, dispatcher: Dispatcher, outbox: Outbox, pu
                 console.note(f"Not booked: {wrong}")
             pump.nudge()
     finally:
+        await solving.close()
+        pool.shutdown(wait=False, cancel_futures=True)
         for task in (ringing, stalls):
             task.cancel()
             with suppress(asyncio.CancelledError):

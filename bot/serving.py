@@ -9,11 +9,9 @@ from __future__ import annotations
 import asyncio
 import logging
 from collections.abc import AsyncIterator, Callable, Mapping, Sequence
-from concurrent.futures import ProcessPoolExecutor
 from contextlib import AsyncExitStack, asynccontextmanager
 from dataclasses import dataclass, field
 from datetime import datetime
-from multiprocessing import get_context
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -28,6 +26,7 @@ from bot.outbox import Outbox
 from bot.ports import Batch, Chat, Clock, FactStore, Invitation, Media, Remote, StoreError
 from bot.reminders import AlarmClock, Pump
 from bot.settings import MatrixSettings, Settings, TelegramSettings
+from bot.solving import Solving, workers
 from bot.store import open_store
 from core.cook import Cook
 
@@ -219,11 +218,13 @@ async def serving(
     async with AsyncExitStack() as closing:
         store = await open_store(settings.db_url, clock)
         closing.push_async_callback(store.close)
-        workers = ProcessPoolExecutor(WORKERS, mp_context=get_context("spawn"))
-        closing.callback(workers.shutdown, wait=False, cancel_futures=True)
+        pool = workers(WORKERS)
+        closing.callback(pool.shutdown, wait=False, cancel_futures=True)
         accounts = Accounts(store.people)
         dispatcher = Dispatcher(store, clock, accounts)
-        gallery = Gallery(dispatcher.cook, workers)
+        solving = Solving(dispatcher, pool)
+        closing.push_async_callback(solving.close)
+        gallery = Gallery(dispatcher.cook, pool)
         links: dict[str, Callable[[str], str | None]] = {}
         lines: dict[str, Callable[[], LineState]] = {}
         chats: list[Chat] = list(more(gallery))
@@ -240,6 +241,7 @@ async def serving(
         door = Door(store, accounts, links)
         dispatcher.door = door
         joined = {chat.network: chat for chat in chats}
+        await solving.look()
         yield Serving(
             store,
             clock,

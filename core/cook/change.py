@@ -8,9 +8,11 @@ stale; if it has become another than the one shown, it is asked again.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import datetime, timedelta
 
 from core.cook.decision import Dated, Decision, Notice, booked
+from core.cook.fresh import moved_on
 from core.cook.names import job_name, listed
 from core.cook.plans import with_hazards
 from core.cook.slips.force import basis
@@ -23,6 +25,7 @@ from core.cook.slips.heads import (
     with_split,
 )
 from core.cook.slips.telling import hold_line
+from core.cook.slips.telling import told as told_of
 from core.cook.state import Cook, Phase
 from core.cook.subjects import Item, candidates, in_order, key_of, plan_of
 from core.errors import CannotPlanError, NotAllowedError, OutOfRangeError
@@ -277,7 +280,7 @@ def applied(cook: Cook, wish: Apply, by: str, at: datetime, now: datetime) -> De
     if cook.plates_at is None:
         raise CannotPlanError("nothing is cooking yet")
     supposed = with_split(cook, wish.heads, wish.split)
-    new = remade(supposed, wish.heads, wish.plates_at, now)
+    new = _as_shown(cook, wish, now) or remade(supposed, wish.heads, wish.plates_at, now)
     if wish.shown and outcome(new) != wish.shown:
         return asked(cook, wish.heads, wish.plates_at, wish.reason, by, at, now, split=wish.split)
     facts: list[Dated] = [*struck(cook, at)]
@@ -294,16 +297,25 @@ def applied(cook: Cook, wish: Apply, by: str, at: datetime, now: datetime) -> De
         plates=Clock(wish.plates_at),
     )
     crew = [line, *crew_lines(cook, supposed, new), hold_line(cook, new)]
+    for_all = wish.heads != cook.heads or wish.plates_at != cook.plates_at
     told = Notice(
         f"plan/{new.letter}/{cook.seq}",
         ("room",),
         tuple(x for x in crew if x is not None),
-        Sound.ONCE,
+        Sound.ONCE if for_all else Sound.SILENT,
         picture=f"plan-{new.letter}.png",
         letter=new.letter,
     )
     hands = hands_notices(cook, supposed, new, by)
-    return Decision(tuple(facts), Answer((line,)), (told, *hands))
+    concerned = () if for_all else told_of(cook, new, by, now)
+    return Decision(tuple(facts), Answer((line,)), (told, *hands, *concerned))
+
+
+def _as_shown(cook: Cook, wish: Apply, now: datetime) -> Plan | None:
+    """Return the plan that was shown, lettered next, if it still is about the day as it stands."""
+    if wish.plan is None or moved_on(cook, wish.made_from, wish.plan, now):
+        return None
+    return replace(wish.plan, letter=next_letter(plan_of(cook).letter))
 
 
 def _people(n: int) -> Qty:

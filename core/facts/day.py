@@ -89,7 +89,8 @@ class Apply:
 
     The plan itself is made at the tap, from the state of that moment, so it is never stale;
     `shown` is the outcome the person was shown, and a different one is asked again. `split` is who
-    eats what by dish, where it was told.
+    eats what by dish, where it was told. A `plan` that was shown whole stands as it is while
+    nothing has been booked since `made_from`; else it, too, is made again.
     """
 
     heads: int
@@ -97,6 +98,8 @@ class Apply:
     reason: Line
     shown: str = ""
     split: Mapping[str, int] | None = None
+    plan: Plan | None = None
+    made_from: int = 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,7 @@
 | `board.py` | what is taken, and where one more op still fits |
 | `backward.py`, `forward.py`, `prepfirst.py`, `listing.py` | the list scheduler |
 | `assemble.py`, `around.py` | minutes back to a plan; fires, lanes, travel, breaks |
-| `judge.py`, `bottleneck.py` | findings, whether it fits, the slowest link |
+| `turns.py`, `judge.py`, `bottleneck.py` | who eats of which load, findings, the slowest link |
 | `planning.py` | `plan` |
 | `truth.py`, `repair.py`, `replanning.py` | the day so far, what it moves, `replan` |
 | `levers.py`, `relief.py`, `explaining.py`, `booking.py` | what would help, why not, for how many |

@@ -214,7 +214,7 @@ class Board:
             edges.update(a - minutes if back else b for a, b, _, _ in taken)
         if op.attended:
             edges.update(b if back else a for a, b in self.problem.hours)
-        return edges
+        return {edge for edge in edges if abs(edge) < inf}
 
     def _touch_edges(self, touch: Touch, person: str, *, back: bool) -> Iterator[float]:
         """Yield the starts of the op at which this person just becomes free for the touch."""

@@ -40,6 +40,7 @@ class Forward:
         self.hurry = hurry
         self.running = running
         self.now = now
+        self.stuck: Op | None = None
 
     def place(self, group: Group, release: float) -> bool:
         """Place what is not placed of a group, none of it before `release`; False if it cannot."""
@@ -54,6 +55,7 @@ class Forward:
                 self.board.take(op)
             key, minutes = late
             if minutes == inf:
+                self.stuck = self.board.ops.get(key)
                 return False
             if key not in free:
                 continue  # it stays on its fire for longer: everything again from there

@@ -17,6 +17,7 @@ from core.planner.kitchen import Kitchen
 from core.planner.listing import list_schedule
 from core.planner.relief import remedies
 from core.planner.sharpen import sharpened
+from core.planner.turns import in_turn
 from core.planner.validate import validate, validate_problem
 from core.scaling.lists import buy_list, make_list
 
@@ -60,7 +61,7 @@ def plan(
     validate(kitchen)
     problem = problem_of(kitchen)
     validate_problem(problem)
-    result = Result(kitchen, problem, list_schedule(problem))
+    result = in_turn(Result(kitchen, problem, list_schedule(problem)))
     made = plan_from(result, letter, reason)
     if engine == "cp":
         made = _sharper(result, made)
@@ -90,6 +91,7 @@ def kitchen_of(cards: Cards, heads: int | None, plates_at: datetime | None) -> K
 
 def plan_from(result: Result, letter: str, reason: str) -> Plan:
     """Return a solved problem as a plan."""
+    result = in_turn(result)
     kitchen = result.kitchen
     return Plan(
         letter=letter,

@@ -21,6 +21,7 @@ from core.planner.judge import IN_TIME, fit_of, spare_of
 from core.planner.kitchen import Kitchen
 from core.planner.levers import Lever, Party, at_most, levers, with_station
 from core.planner.listing import list_schedule
+from core.planner.turns import in_turn
 from core.planner.validate import MOST_HEADS, validate, validate_problem
 
 __all__ = ["Party", "Remedy", "fits", "remedies", "solved", "with_station"]
@@ -74,7 +75,7 @@ def solved(cards: Cards, heads: int, shift: float = 0.0) -> Result:
     validate(kitchen)
     problem = problem_of(kitchen)
     validate_problem(problem)
-    return Result(kitchen, problem, list_schedule(problem))
+    return in_turn(Result(kitchen, problem, list_schedule(problem)))
 
 
 def fits(cards: Cards, heads: int, shift: float = 0.0) -> str:

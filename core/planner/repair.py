@@ -45,15 +45,33 @@ def repaired(problem: Problem, truth: Truth, *, fresh: bool) -> Schedule:
     CannotPlanError
         If neither finds a place for everything.
     """
-    tries = [_shifted(problem, truth, hurry=False)]
+    stuck: list[Op] = []
+    tries = [_shifted(problem, truth, stuck, hurry=False)]
     if _is_late(problem, tries[0]):
-        tries.append(_shifted(problem, truth, hurry=True))
+        tries.append(_shifted(problem, truth, stuck, hurry=True))
     if fresh or all(_is_late(problem, t) for t in tries):
         tries.append(_recounted(problem, truth))
     found = [t for t in tries if t is not None]
     if not found:
-        raise CannotPlanError("what is left finds no fire and hands")
+        raise no_place(problem, stuck)
     return min(found, key=lambda schedule: score(problem, truth, schedule).key())
+
+
+def no_place(problem: Problem, stuck: list[Op]) -> CannotPlanError:
+    """Return what finds no place, and whether it is for want of people."""
+    if not stuck:
+        return CannotPlanError("what is left finds no fire and hands")
+    op = stuck[0]
+    there = [name for name in op.able if problem.hands[name].shifts]
+    fields = {"step": op.do, "dish": op.dish, "load": op.unit}
+    if op.hands > len(there):
+        return CannotPlanError(
+            "{step} of {dish} {load} needs {hands} who can, and {have} are there",
+            **fields,
+            hands=op.hands,
+            have=len(there),
+        )
+    return CannotPlanError("{step} of {dish} {load} finds no fire and hands any more", **fields)
 
 
 def _is_late(problem: Problem, schedule: Schedule | None) -> bool:
@@ -92,8 +110,8 @@ def score(problem: Problem, truth: Truth, schedule: Schedule) -> Score:
     return Score(late, held, moved)
 
 
-def _shifted(problem: Problem, truth: Truth, *, hurry: bool) -> Schedule | None:
-    """Keep the order, move right what must; None if something finds no place at all."""
+def _shifted(problem: Problem, truth: Truth, stuck: list[Op], *, hurry: bool) -> Schedule | None:
+    """Keep the order, move right what must; None, and what is `stuck`, if there is no place."""
     board = Board(problem)
     ops = problem.ops()
     for key, slot in truth.frozen.items():
@@ -103,6 +121,7 @@ def _shifted(problem: Problem, truth: Truth, *, hurry: bool) -> Schedule | None:
     walk = Forward(board, truth.wanted, hurry=hurry, running=truth.running, now=truth.now)
     everything = Group("", "", 0, "", 0, waiting_ops(problem, truth))
     if not walk.place(everything, truth.now):
+        stuck.extend([walk.stuck] if walk.stuck else [])
         return None
     for key in truth.frozen:
         _settle_running(board, truth, ops[key])
@@ -168,7 +187,7 @@ def _recounted(problem: Problem, truth: Truth) -> Schedule | None:
     ops = problem.ops()
     frozen = {key: (ops[key], slot) for key, slot in truth.frozen.items()}
     groups = tuple(
-        replace(g, ops=tuple(_bounded(op, ops, truth) for op in g.ops if op.key not in frozen))
+        replace(g, ops=tuple(bounded(op, ops, truth) for op in g.ops if op.key not in frozen))
         for g in problem.groups
     )
     rest = replace(problem, groups=tuple(g for g in groups if g.ops))
@@ -184,7 +203,7 @@ def _recounted(problem: Problem, truth: Truth) -> Schedule | None:
     return replace(made, slots=dict(board.slots))
 
 
-def _bounded(op: Op, ops: Mapping[str, Op], truth: Truth) -> Op:
+def bounded(op: Op, ops: Mapping[str, Op], truth: Truth) -> Op:
     """Return an op that starts neither before now nor before or too long after what is fixed."""
     opens, closes = max(op.opens, truth.now, truth.told.get(op.key, -inf)), op.closes
     for lag in op.after:

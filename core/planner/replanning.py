@@ -11,12 +11,13 @@ from core.model import Cards, Load, Plan, Progress, StepRun, Task
 from core.planner.assemble import Result
 from core.planner.build import problem_of
 from core.planner.check import check
-from core.planner.jobs import Op, Place, Problem, up
+from core.planner.jobs import Op, Place, Problem, Schedule, up
 from core.planner.kitchen import Kitchen
 from core.planner.planning import kitchen_of, plan_from
-from core.planner.repair import repaired, score, without_pins
+from core.planner.repair import bounded, repaired, score, without_pins
 from core.planner.sharpen import Wish, sharpened
 from core.planner.truth import Reader, Truth, old_items
+from core.planner.turns import in_turn
 from core.planner.validate import validate
 
 
@@ -64,7 +65,7 @@ def replan(
     """
     people = old.heads if heads is None else heads
     plates = old.plates_at if plates_at is None else plates_at
-    kitchen = kitchen_of(cards, people, plates)
+    kitchen = kitchen_of(unpinned(cards, progress), people, plates)
     validate(kitchen)
     taken = {**ways_of(cards, old), **(ways or {})}
     kitchen = replace(kitchen, fixed=begun_counts(old, progress), ways=taken)
@@ -72,7 +73,7 @@ def replan(
     held = plates > old.plates_at
     truth = Reader(problem, old, progress, kitchen.clock, held).truth()
     fresh = people != old.heads or plates != old.plates_at
-    result = Result(kitchen, problem, repaired(problem, truth, fresh=fresh))
+    result = _repaired(Result(kitchen, problem, Schedule({})), truth, fresh=fresh)
     made = _told(plan_from(result, letter, reason), old, progress)
     if engine != "cp":
         return made
@@ -84,17 +85,45 @@ def replan(
     return made if len(worse) > len(check(cards, made, progress.now)) else sharp
 
 
+def _repaired(start: Result, truth: Truth, *, fresh: bool) -> Result:
+    """Return the repair for the guests whose turn it is: where loads have overtaken each other,
+    repaired again for those they then feed, if that is better.
+    """
+    result = replace(start, schedule=repaired(start.problem, truth, fresh=fresh))
+    turned = in_turn(result)
+    if turned is result:
+        return result
+    again = in_turn(replace(turned, schedule=repaired(turned.problem, truth, fresh=fresh)))
+    worth = [score(r.problem, truth, r.schedule).key() for r in (turned, again)]
+    return again if worth[1] < worth[0] else turned
+
+
+def unpinned(cards: Cards, progress: Progress) -> Cards:
+    """Return the cards without pins to stations where one is down: the day decides now.
+
+    What a load had is still asked first.
+    """
+    if not progress.down:
+        return cards
+    pins = tuple(replace(pin, station=None) for pin in cards.event.pins)
+    return replace(cards, event=replace(cards.event, pins=pins))
+
+
 REPLAN_EFFORT = 0.25
 """Deterministic time for each aim of a re-plan: some half a second in all."""
 
 
 def _better(result: Result, truth: Truth) -> Result | None:
     """Return the engine's re-plan, if it costs guests less than the repair."""
-    running = {key for key in truth.running if result.problem.ops()[key].flexible}
-    groups = tuple(
-        replace(g, ops=tuple(_begun(op, truth) if op.key in running else op for op in g.ops))
-        for g in result.problem.groups
-    )
+    ops = result.problem.ops()
+    running = {key for key in truth.running if ops[key].flexible}
+
+    def now_on(op: Op) -> Op:
+        if op.key in running:
+            return _begun(op, truth)
+        return op if op.key in truth.frozen else bounded(op, ops, truth)
+
+    groups = tuple(replace(g, ops=tuple(now_on(op) for op in g.ops)) for g in result.problem.groups)
     problem = replace(result.problem, groups=groups)
     fixed = {key: slot for key, slot in result.schedule.slots.items() if key in truth.frozen}
     fixed = {key: slot for key, slot in fixed.items() if key not in running}
@@ -102,8 +131,9 @@ def _better(result: Result, truth: Truth) -> Result | None:
     found = sharpened(problem, result.schedule, wish)
     if found is None:
         return None
-    was, now = (score(result.problem, truth, s).key() for s in (result.schedule, found))
-    return replace(result, schedule=found) if now < was else None
+    better = in_turn(replace(result, schedule=found))
+    was, now = (score(r.problem, truth, r.schedule).key() for r in (result, better))
+    return better if now < was else None
 
 
 def _begun(op: Op, truth: Truth) -> Op:

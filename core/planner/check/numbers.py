@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import datetime
 
-from core.model import Load, Service
+from core.model import Load, Service, Tied
 from core.planner.check.day import SLACK_MIN, Day, Violation
 from core.scaling.heads import eaters
 
@@ -15,12 +16,19 @@ def number_violations(day: Day) -> Iterator[Violation]:
     """Yield what does not add up."""
     for dish_id in sorted({load.dish for load in day.plan.loads}):
         loads = sorted(
-            (x for x in day.plan.loads if x.dish == dish_id), key=lambda x: int(x.number[1:])
+            (x for x in day.plan.loads if x.dish == dish_id),
+            key=lambda x: _turn(day, x),
         )
         yield from _enough(day, dish_id, loads)
         yield from _needed(day, dish_id, loads)
     for load in day.plan.loads:
         yield from _says_true(day, load)
+
+
+def _turn(day: Day, load: Load) -> tuple[datetime, int]:
+    """First ready, first eaten; where plates time the last work, loads keep their guests."""
+    tied = any(step.tied is Tied.PLATES for step in day.dish(load.dish).steps)
+    return (day.plan.plates_at if tied else load.ready), int(load.number[1:])
 
 
 def _each(day: Day, dish_id: str) -> float:
