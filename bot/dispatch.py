@@ -52,7 +52,7 @@ from core.cook.decision import Dated, booked
 from core.cook.service.review import asked_with
 from core.cook.service.silence import hushed, hushed_notices
 from core.errors import KitchenError
-from core.facts import CallMade, CookClosed, Fact, StartCook
+from core.facts import CallMade, CookClosed, Fact, StartCook, Undone
 from core.model import Answer, Cards
 
 LOG = logging.getLogger("pitcrier.dispatch")
@@ -333,6 +333,8 @@ class Dispatcher:
         entries = await self.store.append(stream, cook.seq, facts, now, sends, done, wake)
         for entry in entries:
             cook = evolve(cook, entry)
+        if any(isinstance(entry.fact, Undone) for entry in entries):
+            cook = with_names(cook, await self.store.people.names(cook_id))  # made anew: nameless
         if entries:
             self._cooks[cook_id] = cook
             await self.memory.after(cook, decision.facts, now)

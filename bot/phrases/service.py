@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 
+from bot.phrases.about import which
 from bot.phrases.heard import Ear, Heard, Wished
 from bot.phrases.manners import POLITE
 from bot.phrases.said import Said
@@ -38,10 +39,10 @@ _OUT = re.compile(
     r"(?: so far| in all| en total| hasta ahora)?"
 )
 _SO_FAR = re.compile(rf"(?:van|llevamos|hemos sacado|we are at|count) {_N}(?: {_PLATES})?")
-_BY_LANE = re.compile(rf"{_LANE} ?{_LANE_ID}:? (\+)?{_N}(?: {_PLATES})?(?: out| fuera)?")
+_BY_LANE = re.compile(rf"{_LANE}[ -]?{_LANE_ID}:? (\+)?{_N}(?: {_PLATES})?(?: out| fuera)?")
 _TRAYS = re.compile(
     rf"(?:marca |mark )?\+?{_N} (?:trays?|bandejas?|gastros?|gn)(?: (?:of|de) {_N})?"
-    rf"(?: (?:to|on|in|a|para|en)(?: la)? {_LANE} ?{_LANE_ID})?"
+    rf"(?: (?:to|on|in|a|para|en)(?: la)? {_LANE}[ -]?{_LANE_ID})?"
 )
 _SERVED = re.compile(rf"(\+)?{_N}(?: {_PLATES})?")
 _LEAST_BARE = 10
@@ -230,6 +231,8 @@ def read_set_out(line: Said) -> Heard | None:
     things = [t for t in named(line) if t.sort == "dish" or t.kind in _KEEPS]
     dishes = [t for t in things if t.sort == "dish"]
     meant = dishes or things
+    if len(dishes) > 1:
+        return which(line, tuple(dishes))
     return Wished((SetOut(meant[0].name, came),), line.at) if len(meant) == 1 else None
 
 
@@ -241,7 +244,7 @@ _DEEP = re.compile(
     r"(?:hay )?(\d{1,4}) (?:in line|en cola|en la cola))(?: (.*))?"
 )
 _RATE = re.compile(r"(\d{1,2}(?:[.,]\d)?) ?(?:/|per|a|al|por) ?min(?:ute|uto)?")
-_AT_LANE = re.compile(rf"{_LANE} ?{_LANE_ID}\b")
+_AT_LANE = re.compile(rf"{_LANE}[ -]?{_LANE_ID}\b")
 
 
 def read_queue(line: Said) -> Heard | None:

@@ -12,7 +12,7 @@ from core.cook.state import Cook, Phase
 from core.cook.subjects import Item, in_order, items_named, key_of
 from core.errors import CannotPlanError
 from core.facts import Entry, HeadsChanged, PlanAdopted, PlatesMoved
-from core.model import Answer, Clock, Label, Lead, Line, Qty, Role, StepRun, Task, Value, say
+from core.model import Answer, Clock, Label, Lead, Line, Qty, Role, StepRun, Task, Value, Who, say
 
 SOON = timedelta(minutes=30)
 
@@ -28,7 +28,7 @@ def catch_up(cook: Cook, person: str, now: datetime) -> Answer:
     lines = [first, say("You: {job}", job=_next_of(cook, person))]
     allergy = cards.leading(Lead.ALLERGY) or cards.chef
     if allergy is not None:
-        lines.append(say("Allergies: ask {who}.", who=Label(allergy.name)))
+        lines.append(say("Allergies: ask {who}.", who=Who(allergy.id)))
     last = _last_change(cook)
     if last is not None:
         lines.append(say("Last change: {what}", what=last))
@@ -57,17 +57,12 @@ def _next_of(cook: Cook, person: str) -> Line:
         return say("nothing in the plan. Ask your lead.")
     item = (coming or running)[0]
     others = [p for p in item.crew if p != person]
-    names = [Label(_name(cook, p)) for p in others]
+    names = [Who(p) for p in others]
     job = job_name(item, cook.cards)
     if names:
         return say("{job} with {who} at {clock}.", job=job, who=listed(names, 3),
                    clock=Clock(item.start))  # fmt: skip
     return say("{job} at {clock}.", job=job, clock=Clock(item.start))
-
-
-def _name(cook: Cook, person: str) -> str:
-    someone = cook.cards.person(person) if cook.cards else None
-    return someone.name if someone else person
 
 
 def _last_change(cook: Cook) -> Line | None:
@@ -96,7 +91,7 @@ def who_moved(cook: Cook, what: str) -> Answer:
 
 def _who(cook: Cook, entry: Entry) -> Line:
     someone = cook.cards.person(entry.by) if cook.cards else None
-    name = Label(someone.name if someone else entry.by)
+    name = Who(entry.by)
     if someone is not None and someone.role is Role.CHEF:
         return say("Chef ({name})", name=name)
     return say("{name}", name=name)

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from datetime import datetime
 
 from core.cook.names import listed
-from core.model import Cards, Clock, Label, Lead, Line, Plan, Qty, Value, say
+from core.model import Cards, Clock, Label, Lead, Line, Plan, Qty, Value, Who, say
 from core.safety.clocks import Side
 from core.safety.holding import held_to, hold_rule
 from core.safety.words import PROFILES
@@ -56,7 +56,7 @@ def rules_line(cards: Cards) -> Line:
 def _people(cards: Cards) -> Iterator[Line]:
     allergy = cards.leading(Lead.ALLERGY) or cards.chef
     if allergy is not None:
-        yield say("Allergies: ask {who}.", who=Label(allergy.name))
+        yield say("Allergies: ask {who}.", who=Who(allergy.id))
 
 
 def _emergency(cards: Cards) -> Iterator[Line]:

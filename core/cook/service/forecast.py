@@ -18,7 +18,7 @@ from core.cook.service.counts import (
 )
 from core.cook.state import Cook
 from core.facts import SetPortion
-from core.model import Answer, Call, Clock, Dish, Label, Line, Number, Qty, Sound, say
+from core.model import Answer, Call, Clock, Dish, Label, Line, Number, Qty, Sound, Who, say
 
 WARN_MIN = 15.0
 """The warning comes so long before the last plate (the trade's wish list: 15 min or less)."""
@@ -102,7 +102,7 @@ def _short_lines(cook: Cook, seen: Outlook, chef: bool) -> Iterator[Line]:
     fixes = fixes_for(cook, seen)
     if fixes:
         boss = cook.cards.chef if cook.cards else None
-        who = Label(boss.name if boss else "chef")
+        who = Who(boss.id) if boss else Label("chef")
         line = fix_line(fixes)
         yield line if chef or boss is None else say("{fix} Ask {who}.", fix=line, who=who)
 

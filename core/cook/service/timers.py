@@ -80,10 +80,9 @@ def timer_shared(cook: Cook, wish: ShareTimer, by: str, at: datetime) -> Decisio
         raise UnknownNameError("timer", wish.timer, listed(cook, by))
     fact = TimerSet(timer.timer, timer.name, timer.rings, (*timer.to, person.id))
     line = say("{name} {clock}: {who} hears it too.", name=Label(timer.name),
-               clock=Clock(timer.rings), who=Label(person.name))  # fmt: skip
-    asker = cook.cards.person(by) if cook.cards else None
+               clock=Clock(timer.rings), who=Who(person.id))  # fmt: skip
     told = say("{who}'s timer rings for you too: {name} {clock}.",
-               who=Label(asker.name if asker else by), name=Label(timer.name),
+               who=Who(by), name=Label(timer.name),
                clock=Clock(timer.rings))  # fmt: skip
     notice = Notice(f"{timer.timer}/{person.id}", (person.id,), (told,), Sound.SILENT)
     return Decision((Dated(at, fact),), Answer((line,)), (notice,))
