@@ -124,6 +124,9 @@ def _reading(
         pit_temperature_c(number.value, unit, stage) if fire and where is Place.PIT
         else core_temperature_c(number.value, unit)
     )  # fmt: skip
+    if degrees is None and about is not None and about.sort in {"unit", "load"}:
+        raw = Reading(number.value, where, line.at or line.ear.now, line.ear.who, about.name)
+        return Wished((GiveReading(raw),), line.at)  # refused by its number, not as a riddle
     if degrees is None:
         return Asked(line.text)
     if where is Place.PIT and stage is None and not degrees.sure:

@@ -52,11 +52,12 @@ SAID_MIN = 1.0  # a shift below this is not worth a word
 
 @dataclass(frozen=True, slots=True)
 class Outlook:
-    """What a reading makes of one load: facts, the words, the numbers."""
+    """What a reading makes of one load: facts, the words, the numbers; `odd` if it cannot be."""
 
     facts: tuple[Dated, ...] = ()
     lines: tuple[Line, ...] = ()
     numbers: tuple[Number, ...] = ()
+    odd: bool = False
 
 
 def after_core(cook: Cook, run: StepRun, now: datetime) -> Outlook | None:
@@ -67,7 +68,7 @@ def after_core(cook: Cook, run: StepRun, now: datetime) -> Outlook | None:
     first = _refused_now(cook, run, seen) or seen.note
     lines = [line for line in (first, _look(seen), _pull(seen)) if line is not None]
     if seen.doubt == "odd reading":
-        return Outlook((), tuple(lines), _numbers(seen))  # the last good estimate stands
+        return Outlook((), tuple(lines), _numbers(seen), odd=True)  # the last good estimate stands
     return Outlook(_expected(run, seen, now), tuple(lines), _numbers(seen))
 
 

@@ -37,6 +37,7 @@ from core.tables import tables_version
 CORE_C = (-30.0, 115.0)  # frozen hard to just over boiling
 FIRE_C = (-30.0, 600.0)
 OFF_CURVE_K = 4.0  # further from the expected curve than this is said
+OVER_K = 5.0  # so far over its target a core is doubted before it is pulled
 
 
 def reading_given(cook: Cook, wish: GiveReading, by: str, at: datetime, now: datetime) -> Decision:
@@ -81,10 +82,12 @@ def _outlook(cook: Cook, item: Item | None, reading: Reading, at: datetime) -> O
         return after_pit(cook, reading.about, at) if reading.place is Place.PIT else None
     if not isinstance(item, StepRun) or reading.place is not Place.CORE:
         return None
-    done = item.until_core_c is None or reading.value >= item.until_core_c
-    if done or cook.phase(item.key) is not Phase.RUNNING:
+    if item.until_core_c is None or cook.phase(item.key) is not Phase.RUNNING:
         return None
-    return after_core(cook, item, at)
+    if reading.value < item.until_core_c:
+        return after_core(cook, item, at)
+    seen = after_core(cook, item, at) if reading.value >= item.until_core_c + OVER_K else None
+    return seen if seen is not None and seen.odd else None
 
 
 def _told(cook: Cook, box: Finding, by: str) -> tuple[Notice, ...]:
