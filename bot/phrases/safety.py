@@ -13,6 +13,7 @@ from bot.phrases.about import names
 from bot.phrases.heard import Asked, Ear, Heard, Unclear, Wished
 from bot.phrases.manners import POLITE
 from bot.phrases.readings import DEGREES, read_reading
+from bot.phrases.reports import read_report
 from bot.phrases.said import Said, said
 from bot.phrases.subjects import named
 from core.allergens.words import asked_tokens, same_thing
@@ -29,11 +30,12 @@ from core.facts import (
     ReadLabel,
     ReportBack,
     ReportSick,
+    ReportStep,
     ShowLabel,
     SwapBrand,
     Wish,
 )
-from core.model import Label, say
+from core.model import Label, Place, Reading, say
 from core.words import Num, Quantity
 
 
@@ -402,7 +404,17 @@ def read_probed(line: Said) -> Heard | None:
     heard = read_reading(said(rest, line.ear, line.slash))
     if isinstance(heard, Wished):
         return Wished(tuple(_by(name, wish) for wish in heard.wishes), heard.at)
-    return None
+    return _off_by(name, read_report(said(rest, line.ear, line.slash)), line)
+
+
+def _off_by(probe: str, heard: Heard | None, line: Said) -> Heard | None:
+    """Return 'a1 off 50 green': the reading with its thermometer, then the report."""
+    wish = heard.wishes[0] if isinstance(heard, Wished) and len(heard.wishes) == 1 else None
+    if not isinstance(heard, Wished) or not isinstance(wish, ReportStep) or wish.core_c is None:
+        return None
+    at = heard.at or line.ear.now
+    shown = Reading(wish.core_c, Place.CORE, at, line.ear.who, wish.subject, instrument=probe)
+    return Wished((GiveReading(shown), replace(wish, core_c=None)), heard.at)
 
 
 def _two_probes(line: Said, probes: tuple[str, str], rest: str) -> Heard | None:

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import timedelta
 
 from core.ask.safety_said import (
+    NO_CLOCK,
     affirms,
     food_of,
     has_food,
@@ -21,10 +23,10 @@ from core.ask.topic import AskContext
 from core.model import Answer, Finding, HouseLimits, Line, Number, say
 from core.safety.crew import sick_findings, sick_lines
 from core.safety.goods import Delivery, Leftover, delivery_verdict, leftover_verdict
-from core.safety.kitchen import drip_finding, garlic_finding
+from core.safety.kitchen import cross_finding, drip_finding, garlic_finding
 from core.safety.prep import Marinade, Thaw, marinade_verdict, thaw_verdict
 from core.safety.probes import dropped, ice_check
-from core.safety.stages import TwoGoes, two_goes_verdict
+from core.safety.stages import Gap, TwoGoes, gap_verdict, parked_too_long, two_goes_verdict
 from core.safety.tcs import control_verdict
 from core.words import Num, Word
 
@@ -58,7 +60,9 @@ def read_marinade(line: Said, context: AskContext) -> Ruled | None:
     if not line.has("marinade") or line.amounts("mass") or line.amounts("volume"):
         return None
     if line.says(*_REUSE) or (line.has("sauce") and line.has("serve", "can")):
-        boiled = affirms(line, "boil")
+        short = any(m < 1.0 for m in spans_min(line))
+        cool = any(t.read.c < 98.0 for t in temps(line, bare=(20.0, 97.0)))
+        boiled = affirms(line, "boil") and not short and not cool
         again = Marinade(reused=True, boiled=boiled)
         return Ruled(marinade_verdict(again, rules_of(line, context)))
     days = [m / 1440 for m in spans_min(line) if m >= 1440]
@@ -118,6 +122,47 @@ def read_drip(line: Said, context: AskContext) -> Ruled | None:
             say("Log who and what: one line."),
         ),
     )
+
+
+_ABOVE = phrases("above, over, on top, top shelf, encima, arriba, sobre")
+_READY = phrases(
+    "salad, salads, slaw, dressing, sauce, bread, fruit, dessert, cheese, cooked, ready, rte, shelf,"
+    " ensalada, ensaladas, alino, salsa, pan, fruta, postre, queso, cocido, cocinado, listo, lista,"
+    " estante, balda"
+)
+_TOOLS = phrases(
+    "board, boards, tongs, knife, knives, plate, tray, tabla, tablas, pinzas, cuchillo, plato,"
+    " bandeja, gloves, guantes, cloth, trapo"
+)
+_SAME = phrases("same, shared, not washed, unwashed, misma, mismo, mismas, mismos, sin lavar")
+
+
+def read_cross(line: Said, context: AskContext) -> Ruled | None:
+    """Read 'raw chicken above salad ok?', 'same tongs raw and cooked', 'misma tabla, pollo crudo'."""
+    del context
+    raw = line.has("raw")
+    above = raw and line.says(*_ABOVE) and line.says(*_READY)
+    tools = line.says(*_TOOLS) and line.says(*_SAME) and (raw or has_food(line))
+    if not (above or tools) or line.amounts("mass") or line.people():
+        return None
+    return Ruled(cross_finding(above=above))
+
+
+_HALF = phrases(
+    "half cooked, part cooked, between smoke and sear, between pit and grill, parked, waiting,"
+    " a medio hacer, medio hecho, medio hecha, esperando, entre ahumado y brasa"
+)
+
+
+def read_parked(line: Said, context: AskContext) -> Ruled | None:
+    """Read 'half cooked pork waiting 12 min', 'cerdo a medio hacer esperando 12 min'."""
+    minutes = [m for m in spans_min(line) if m < 1440]
+    if not line.says(*_HALF) or len(minutes) != 1 or not has_food(line) or line.people():
+        return None
+    off = NO_CLOCK - timedelta(minutes=minutes[0])
+    food = food_of(line, context)
+    found = gap_verdict(Gap(off, None, ""), food, NO_CLOCK)
+    return Ruled(parked_too_long(found, minutes[0])) if found is not None else None
 
 
 _NOT_NAMES = frozenset(

@@ -13,6 +13,22 @@ def drip_finding(about: str = "") -> Finding:
     return finding(rule, Verdict.BIN, text, about=about)
 
 
+def cross_finding(*, above: bool, about: str = "") -> Finding:
+    """Return what raw food over ready food, or one tool for both, means."""
+    rule = the("plants", "separation", "hazards")
+    text = say(
+        "{verdict}. One tool for raw and ready: wash and sanitise it now, bin ready food it touched.",
+        verdict=Verdict.STOP,
+    )
+    if above:
+        text = say(
+            "{verdict}. Raw goes at the bottom, ready food on top: move it now, bin what it dripped"
+            " on.",
+            verdict=Verdict.STOP,
+        )
+    return finding(rule, Verdict.STOP, text, about=about)
+
+
 def garlic_finding(*, days: float | None, out: bool, cold: bool, about: str = "") -> Finding:
     """Return whether raw garlic in oil may be used: house rule same day, and kept cold.
 

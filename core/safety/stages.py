@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from core.model import Clock, Finding, Label, Line, Profile, Verdict, say
@@ -51,6 +51,17 @@ def gap_verdict(gap: Gap, food: Food | None, now: datetime) -> Finding | None:
         waited=span(waited.total_seconds()),
     )
     return finding(rule, Verdict.STOP, text, deadline=deadline, about=gap.about)
+
+
+def parked_too_long(found: Finding, minutes: float) -> Finding:
+    """Return a finding on parked meat in words without a clock, for a line that gave none."""
+    waited = span(minutes * 60)
+    text = say("{verdict}. Half cooked {waited}, limit 10 min: finish it now on any fire, or bin it.",
+               verdict=Verdict.STOP, waited=waited)  # fmt: skip
+    if found.verdict is not Verdict.STOP:
+        text = say("{verdict}. Half cooked {waited}, limit 10 min: on the second fire now.",
+                   verdict=Verdict.NOT_YET, waited=waited)  # fmt: skip
+    return replace(found, text=text, deadline=None)
 
 
 def gap_choices() -> tuple[Line, ...]:

@@ -134,9 +134,11 @@ def _twice_read(cook: Cook, after: Cook, decision: Decision, by: str, at: dateti
         if not reading.instrument or reading.place not in FOOD:
             continue
         group = _same(after, reading)
-        side = Side.COLD if max((r.value for r in group), default=99.0) < 15 else Side.HOT
+        if len(group) < 2:
+            continue
+        side = Side.COLD if max(r.value for r in group) < 15 else Side.HOT
         found = disagreement([Degrees(r.value) for r in group], side, reading.about)
-        if len(group) > 1 and found is not None:
+        if found is not None:
             answer = decision.answer or Answer(())
             lines = (found.text, *answer.lines[:1])
             facts = (*decision.facts, *disagreed(cook, found, group, by, at))

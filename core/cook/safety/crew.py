@@ -99,9 +99,8 @@ def back_reported(cook: Cook, wish: ReportBack, by: str, at: datetime) -> Decisi
         raise NotAllowedError("a safety stop", cards.chef.name if cards.chef else "the chef")
     free = back_on(since, cards.event.profile)
     if at < free:
-        line = say("{verdict}. Not before {clock} on {day}, and only without a symptom since.",
-                   verdict=Verdict.STOP, clock=Clock(free),
-                   day=Label(cards.event.local(free).date().isoformat()))  # fmt: skip
+        line = say("{verdict}. Not before {clock}, and only without a symptom since.",
+                   verdict=Verdict.STOP, clock=Clock(free))  # fmt: skip
         return Decision(answer=Answer((line,), Verdict.STOP))
     line = say("{who} may touch food again.", who=Label(person.name))
     return Decision((Dated(at, CrewBack(person.id)),), Answer((line,)))

@@ -123,7 +123,8 @@ def _on_card(cards: Cards, dish: str, ingredient: str) -> bool:
     """Say whether a thing is on a dish's card or on the cards it is made of."""
     wanted, seen = [dish], set[str]()
     while wanted:
-        card = next((d for d in cards.dishes if d.id == wanted.pop()), None)
+        looked = wanted.pop()
+        card = next((d for d in cards.dishes if d.id == looked), None)
         if card is None or card.id in seen:
             continue
         seen.add(card.id)
