@@ -20,6 +20,7 @@ CHILLS = frozenset({"chill", "cool"})
 HEATS = frozenset({"boil", "reduce", "smoke", "char", "sear", "grill", "toast", "cook", "finish"})
 HOT_C = 40.0  # a first reading above this is of hot food
 NEAR = timedelta(hours=8)
+GN_CM2 = 53.0 * 32.5  # EN 631-1
 
 
 def cooling_items(cook: Cook, now: datetime) -> Iterator[Item]:
@@ -69,7 +70,16 @@ def cooling_of(cook: Cook, item: Item) -> Cooling:
     reads = tuple((at, Degrees(value)) for at, value in _readings(cook, item))
     hot = any(read.c >= HOT_C for _, read in reads)
     started = None if hot else cook.job(key_of(item)).started
-    return Cooling(reads, started, about=_step_prefix(item))
+    return Cooling(reads, started, about=_step_prefix(item), depth_cm=_depth_cm(cook, item))
+
+
+def _depth_cm(cook: Cook, item: Item) -> float | None:
+    """Return how deep one lot lies in a GN 1/1 pan, cm: no usual container is as shallow."""
+    dish = cook.cards.dish(item.dish) if cook.cards and item.dish else None
+    step = dish.step(item.step) if dish and item.step else None
+    if step is None or step.lot is None or step.lot_unit not in {"kg", "L"}:
+        return None
+    return step.lot * 1000 / GN_CM2
 
 
 def cooling_finding(cook: Cook, item: Item, now: datetime) -> Finding | None:

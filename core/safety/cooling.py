@@ -11,7 +11,7 @@ import math
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from core.model import Clock, Finding, Line, Profile, Verdict, say
+from core.model import Clock, Finding, Line, Profile, Qty, Verdict, say
 from core.safety.degrees import Degrees, Limit, limit_in
 from core.safety.rules import Rule, finding, of_profile
 from core.safety.words import PROFILES, span
@@ -32,7 +32,7 @@ class Cooling:
     """One pot or pan cooling: its readings in any order, when it started if that was said.
 
     `ambient` for food made from things at room temperature; `reheated` when it has been reheated
-    after a missed stage already.
+    after a missed stage already. `depth_cm` is how deep the food lies, where that is known.
     """
 
     readings: tuple[tuple[datetime, Degrees], ...] = ()
@@ -40,6 +40,7 @@ class Cooling:
     ambient: bool = False
     reheated: bool = False
     about: str = ""
+    depth_cm: float | None = None
 
     def in_order(self) -> tuple[tuple[datetime, Degrees], ...]:
         """Return the readings by time; reports come late and out of order."""
@@ -243,6 +244,14 @@ def _running(step: Stage, steps: tuple[Stage, ...], cooling: Cooling) -> Finding
             by=Clock(step.by),
             limit=step.to.words(),
         )
+    elif ahead is None and cooling.depth_cm is not None and too_deep(cooling.depth_cm):
+        text = say(
+            "{verdict}. {depth} deep likely misses {limit} by {by}, even on ice, stirred: shallower pans.",
+            verdict=Verdict.NOT_YET,
+            depth=Qty(round(cooling.depth_cm), "cm", 0),
+            limit=step.to.words(),
+            by=Clock(step.by),
+        )
     elif points:
         text = say(
             "{verdict}. {read}; {limit} by {by}, {end} by {last}.",
@@ -367,6 +376,24 @@ def predicted_c(cooling: Cooling, at: datetime, around_c: float = 0.0) -> float 
         return None
     rate = math.log((hot - around_c) / (now_c - around_c)) / elapsed
     return around_c + (now_c - around_c) * math.exp(-rate * (at - last).total_seconds())
+
+
+def too_deep(depth_cm: float) -> bool:
+    """Say whether food so deep likely misses two-stage cooling even on ice and stirred.
+
+    A forecast of the heat model, which may warn and never clears.
+
+    Examples
+    --------
+    >>> too_deep(4.0), too_deep(10.0)
+    (False, True)
+    """
+    from core.heat.cooling import DEPTH_CM, FIRST_STAGE_MIN, cooling_forecast
+
+    least, most = DEPTH_CM
+    depth = min(max(depth_cm, least), most)
+    made = cooling_forecast(depth, on_ice=True, stirred=True, start_c=90.0, air_c=15.0)
+    return made.to_21.likely is None or made.to_21.likely > FIRST_STAGE_MIN
 
 
 def pans_for(mass_kg: float, depth_cm: float = 4.0) -> tuple[int, float]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 import pytest
@@ -157,6 +158,24 @@ def test_two_readings_warn_of_a_miss_before_it_happens() -> None:
     found = cooling_verdict(slow, Profile.US, at(61))
     assert found.verdict is Verdict.NOT_YET
     assert "At this rate" in found.text.text
+
+
+# common practice: 4 cm on ice, stirred; a deep pan is the usual miss
+@pytest.mark.parametrize(
+    ("depth", "warned"), [(3.7, False), (6.0, False), (12.0, True), (30, True)]
+)
+def test_a_deep_pan_is_warned_of_before_anybody_can_see_it(depth: float, warned: bool) -> None:
+    pot = replace(cooling((0, 57)), depth_cm=depth)
+    found = cooling_verdict(pot, Profile.US, at(5))
+    assert found.verdict is Verdict.NOT_YET
+    assert ("deep likely misses" in found.text.text) is warned
+
+
+def test_a_shallow_pan_clears_nothing_and_a_deep_one_does_not_undo_a_reading() -> None:
+    shallow = replace(cooling((0, 57)), depth_cm=1.0)
+    assert cooling_verdict(shallow, Profile.US, at(300)).verdict is not Verdict.OK
+    deep = replace(cooling((0, 57), (110, 20), (350, 4)), depth_cm=30.0)
+    assert cooling_verdict(deep, Profile.US, at(360)).verdict is Verdict.OK
 
 
 def test_a_prediction_follows_newton_towards_ice() -> None:
