@@ -125,7 +125,8 @@ class Ears:
 
     async def _query_unknown(self, events: list[Any]) -> None:
         """Ask for the devices of senders whose device we do not know yet."""
-        unknown = {e.sender for e in events if e.decrypted and not made_by_sender(self._client, e)}
+        theirs = (e for e in events if e.decrypted and e.sender != self._client.user_id)
+        unknown = {e.sender for e in theirs if not made_by_sender(self._client, e)}
         if unknown:
             self._client.olm.users_for_key_query.update(unknown)
             await keep_up(self._client)

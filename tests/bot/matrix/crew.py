@@ -21,7 +21,7 @@ from nio import (
     SyncResponse,
 )
 from nio.crypto import decrypt_attachment
-from nio.store import SqliteMemoryStore
+from nio.store import SqliteMemoryStore, SqliteStore
 
 from bot.chat.matrix import UNLIMITED, Account, Matrix
 from bot.chat.matrix.answers import answered
@@ -168,10 +168,13 @@ class Phone:
 
 
 @asynccontextmanager
-async def phone(synapse: Synapse, user: str, device: str = "") -> AsyncIterator[Phone]:
-    """Log somebody in on a device."""
-    config = AsyncClientConfig(store=SqliteMemoryStore, encryption_enabled=True)
-    client = AsyncClient(synapse.url, user, device, config=config)
+async def phone(
+    synapse: Synapse, user: str, device: str = "", folder: Path | None = None
+) -> AsyncIterator[Phone]:
+    """Log somebody in on a device; its keys are kept in memory unless there is a folder."""
+    store = SqliteMemoryStore if folder is None else SqliteStore
+    config = AsyncClientConfig(store=store, encryption_enabled=True)
+    client = AsyncClient(synapse.url, user, device, str(folder or ""), config)
     try:
         await answered(client.login(PASSWORD, "phone"))
         made = Phone(client)
