@@ -47,6 +47,7 @@ from core.model import Answer, Clock, Label, Line, Number, Plan, Qty, Sound, say
 from core.planner import replan
 
 MAX_HEADS = 5000
+SAME_LATE_MIN = 2.5  # less than this late is the same outcome still
 
 
 def next_letter(letter: str) -> str:
@@ -85,7 +86,7 @@ def outcome(plan: Plan) -> str:
     """Return what a person would have to be asked again about, if it changed."""
     worst = min((load.slack_min for load in plan.loads), default=0.0)
     loads = len(plan.loads)
-    late = max(0, round(-worst))
+    late = round(-worst) if -worst >= SAME_LATE_MIN else 0
     return f"{plan.heads}/{plan.plates_at:%Y-%m-%dT%H:%M}/{loads}/{late}/{plan.fits}"
 
 
@@ -177,7 +178,8 @@ def asked(
     lines = (say("{why}: {plates}", why=why, plates=promise(new)), *costs(cook, new, now))[:4]
     numbers: tuple[Number, ...] = ()
     if heads != cook.heads or split is not None:
-        lines, numbers = heads_lines(cook, supposed, new, lines[0])
+        first_line = _with_most(cook, new, lines[0], now)
+        lines, numbers = heads_lines(cook, supposed, new, first_line)
     wish = Apply(heads, plates_at, why, outcome(new), split)
     choices: tuple[Choice, ...] = (Choice(say("apply"), wish), Choice(say("leave it")))
     if numbers and split is None and can_split(cook):
@@ -191,6 +193,20 @@ def asked(
     )
     answer = Answer((say("Asked {chef}: {why}.", chef=Label(chef.name), why=why),))
     return Decision(facts, answer, (told,))
+
+
+def _with_most(cook: Cook, new: Plan, line: Line, now: datetime) -> Line:
+    """Return the promise, and where it is not held how many could be fed in time from here."""
+    if new.heads <= cook.heads or not lateness_min(new):
+        return line
+    low, high = cook.heads, new.heads
+    while high - low > 1:
+        middle = (low + high) // 2
+        held = not lateness_min(remade(cook, middle, new.plates_at, now))
+        low, high = (middle, high) if held else (low, middle)
+    if low == cook.heads:
+        return line
+    return say("{line}, {n} at most in time", line=line, n=_people(low))
 
 
 def struck(cook: Cook, at: datetime) -> tuple[Dated, ...]:

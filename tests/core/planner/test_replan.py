@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import datetime, timedelta
+from itertools import pairwise
 
 import pytest
 
+from core.errors import CannotPlanError
 from core.model import Cards, Moment, Plan, Progress
 from core.planner import changes, plan, replan
 from tests.core.planner.days import clock, harvest, hhmm, minutes, run, supper, wedding
@@ -222,3 +224,52 @@ def test_run_keys_survive_a_new_plan(key: str) -> None:
     cards = wedding()
     made: Plan = replan(cards, plan(cards), jammed(cards), letter="B", reason="")
     assert run(made, key).key == key
+
+
+def pit_out(until: str | None) -> Progress:
+    """P1 of the harvest supper out of use from 17:30, before anything was put on."""
+    cards = harvest()
+    now = at(cards, "17:30")
+    return Progress(now, down={"P1": (now, at(cards, until) if until else None)})
+
+
+@pytest.mark.parametrize("engine", ["list", "cp"])
+def test_no_re_plan_reaches_into_the_past(engine: str) -> None:
+    cards, progress = harvest(), pit_out("18:10")
+    first = plan(cards)
+    was = {r.key: r.start for r in first.runs()}
+    made = replan(cards, first, progress, letter="B", reason="", engine=engine)
+    moved = [r.start for r in made.runs() if r.start != was[r.key]]
+    assert moved
+    assert min(moved) >= progress.now
+
+
+def test_a_pit_that_is_out_for_good_leaves_a_plan_on_the_other() -> None:
+    made = replan(harvest(), plan(harvest()), pit_out(None), letter="B", reason="")
+    assert {load.station for load in made.loads if load.dish == "pork-collar"} == {"P2"}
+
+
+def test_first_ready_is_first_eaten_whatever_its_number() -> None:
+    made = replan(harvest(), plan(harvest()), pit_out("18:10"), letter="B", reason="")
+    meat = [load for load in made.loads if load.dish == "pork-collar"]
+    ready = sorted(meat, key=lambda load: load.ready)
+    assert [load.needed_by for load in ready] == sorted(load.needed_by for load in meat)
+    # by hand: 72 steaks at 6 x 282/320 a minute are 13.6 min
+    gaps = [(b.needed_by - a.needed_by).total_seconds() / 60 for a, b in pairwise(ready)]
+    assert gaps == pytest.approx([13.6, 13.6, 13.6], abs=0.1)
+
+
+def test_a_pin_to_a_station_is_let_go_when_one_is_out() -> None:
+    made = replan(harvest(), plan(harvest()), pit_out("18:10"), letter="B", reason="")
+    assert max(-load.slack_min for load in made.loads) < 21  # 32 with b2 kept waiting for P2
+
+
+def test_what_finds_nobody_is_named() -> None:
+    cards = harvest()
+    gone = replace(cards, crew=tuple(
+        replace(p, shifts=((Moment(0, 11, 0), Moment(0, 17, 0)),)) if "grill" in p.skills else p
+        for p in cards.crew
+    ))  # fmt: skip
+    first = plan(cards)
+    with pytest.raises(CannotPlanError, match="sear of pork-collar"):
+        replan(gone, first, Progress(at(cards, "17:05")), letter="B", reason="")
