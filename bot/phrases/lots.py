@@ -22,7 +22,7 @@ def read_fraction(line: Said, deed: Deed) -> Heard | None:
     if any(not isinstance(w, Fraction) for _, w in left_over(line, used)):
         return None
     steps = [t.name for t in things if t.sort == "step"] or _steps_in_lots(line.ear, part.b)
-    lots = _lots_of(line.ear, steps[0]) if len(steps) == 1 else []
+    lots = _meant(line.ear, steps[0], part.b) if len(steps) == 1 else []
     if len(lots) != part.b:
         left = Qty(part.b - part.a, "count", 0)
         return Unclear(say("{done} of {all} of what? {left} still in, nothing ticked.",
@@ -35,6 +35,12 @@ def _lots_of(ear: Ear, step: str) -> list[str]:
     return [k for k in ear.tasks if step_of(k) == step and not _has_load(k, ear)]
 
 
+def _meant(ear: Ear, step: str, count: int) -> list[str]:
+    """Return the lots of a step; those begun, where more of them have been planned since."""
+    lots = _lots_of(ear, step)
+    return lots if len(lots) == count else [k for k in lots if k in ear.running | ear.over]
+
+
 def _has_load(key: str, ear: Ear) -> bool:
     return key.count("/") > 1 and key.split("/")[1] in ear.loads
 
@@ -42,6 +48,6 @@ def _has_load(key: str, ear: Ear) -> bool:
 def _steps_in_lots(ear: Ear, count: int) -> list[str]:
     """Return the steps that are done in so many lots, those under way first."""
     steps = {step_of(key) for key in ear.tasks} - {""}
-    many = {step for step in steps if len(_lots_of(ear, step)) == count}
+    many = {step for step in steps if len(_meant(ear, step, count)) == count}
     begun = {step for step in many if any(k in ear.running for k in _lots_of(ear, step))}
     return sorted(begun or many)
