@@ -47,6 +47,7 @@ from core.model import Answer, Clock, Label, Line, Number, Plan, Qty, Sound, say
 from core.planner import replan
 
 MAX_HEADS = 5000
+LINES = 4
 SAME_LATE_MIN = 2.5  # less than this late is the same outcome still
 
 
@@ -224,7 +225,7 @@ def _put(
     plates = new.plates_at.isoformat()
     return Answer(
         lines,
-        question=say("Apply it?"),
+        question=say("Apply it?") if len(lines) < LINES else None,
         choices=tuple(choice.line for choice in choices),
         numbers=(
             Number("heads", new.heads, "count"),

@@ -23,6 +23,7 @@ from core.cook.service.holds import held_by_alarm
 from core.cook.service.once import tapped_twice
 from core.cook.service.review import after_close, is_review, then_next
 from core.cook.slips.decided import slip_decided
+from core.cook.slips.late import asked_if_late
 from core.cook.state import Cook, Made
 from core.cook.taps import (
     call_taken,
@@ -101,7 +102,8 @@ def decide(cook: Cook, wish: Wish, *, by: str, at: datetime, now: datetime) -> D
         return kept(cook, wish, at)  # what is measured the day after still counts
     if cook.closed and not after_close(cook, wish, by):
         raise CannotPlanError("this cook is closed")
-    return _on_the_day(cook, wish, by, checked_time(at, now), now)
+    at = checked_time(at, now)
+    return asked_if_late(cook, _on_the_day(cook, wish, by, at, now), by, at, now)
 
 
 def _on_the_day(cook: Cook, wish: Wish, by: str, at: datetime, now: datetime) -> Decision:

@@ -169,7 +169,7 @@ def test_readings_are_kept_as_typed(day: Day) -> None:
     assert cores == [28.0, 38.0, 46.0]
 
 
-def test_what_is_not_understood_is_said_so(day: Day) -> None:
+def test_a_jammed_auger_is_answered_with_what_it_does_to_plates(day: Day) -> None:
     (reply,) = day.replies(number_of("Bo: auger jammed"))
     assert reply.message.lines[0].startswith("UNKNOWN")
 

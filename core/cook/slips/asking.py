@@ -86,7 +86,8 @@ def asked(
         told_them = Notice(question.key, others, first[:LINES], Sound.ONCE, words, "call")
         notices = (*notices, told_them)
     if by in to:
-        answer = Answer(first[:LINES], numbers=numbers, question=say("Which?"), choices=words)
+        ask = say("Which?") if len(first) < LINES else None  # the taps say it as well
+        answer = Answer(first[:LINES], numbers=numbers, question=ask, choices=words)
         return Decision(facts, answer, notices)
     last = say("{chef} is asked.", chef=Who(chef.id))
     return Decision(facts, Answer((*first[: LINES - 1], last), numbers=numbers), notices)

@@ -5,10 +5,10 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 
 from core.cook.decision import Dated, Decision, booked
-from core.cook.names import dish_name, listed, verb_of
+from core.cook.names import listed, verb_of
 from core.cook.slips.asking import LINES, asked, consequence, struck_offers, what_moves
 from core.cook.slips.lanes import lane_down
-from core.cook.slips.leaving import moves_off
+from core.cook.slips.leaving import moves_off, stays
 from core.cook.slips.offered import carried_on, offers
 from core.cook.state import Cook, Phase
 from core.cook.subjects import plan_of
@@ -120,15 +120,21 @@ def _on_it(cook: Cook, station: Station, now: datetime) -> Line | None:
     ]
     if not on:
         return None
-    parts = [
+    going = [
         say("{load} stays shut, → {fire} {clock}, off about {end}", load=Label(run.unit),
             fire=Label(m.station), clock=Clock(m.at), end=Clock(m.end))
+        for run in on for m in moves if m.run == run.key and not stays(cook, m)
+    ]  # fmt: skip
+    if going:
+        return say("{moves}. Probe before it moves.", moves=listed(list(going), 2))
+    parts = [
+        say("{load} about +{late}", load=Label(run.unit),
+            late=Qty(max(round((m.end - run.end).total_seconds() / 60), 0), "min", 0))
         for run in on for m in moves if m.run == run.key
     ]  # fmt: skip
-    if parts:
-        return say("{moves}. Probe before it moves.", moves=listed(list(parts), 2))
-    names = listed([Label(f"{dish_name(r.dish, cook.cards)} {r.unit}") for r in on], 2)
-    return say("{food} on it: lid shut, probe, no other fire is free for it.", food=names)
+    back = next((m.at for m in moves if m.run in {r.key for r in on}), now)
+    return say("Keep the lid shut: {loads} if it is back by {back}.", loads=listed(list(parts), 3),
+               back=Clock(back))  # fmt: skip
 
 
 def fire_back(cook: Cook, wish: FireBack, by: str, at: datetime, now: datetime) -> Decision:

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import datetime, timedelta
 
-from core.cook.around import around_of, is_down
+from core.cook.around import PIT_BACK_MIN, around_of, is_down
 from core.cook.forecast import cores_of
 from core.cook.state import Cook, Phase
 from core.cook.subjects import plan_of
@@ -27,7 +27,7 @@ CARRY_MIN = 2.0
 
 
 def moves_off(cook: Cook, now: datetime) -> tuple[LoadMoving, ...]:
-    """Return where the food on fires that are down goes, when, and when it is off there."""
+    """Return where the food on fires that are down goes, or stays, and when it is off there."""
     found: list[LoadMoving] = []
     for run in plan_of(cook).runs():
         where = cook.job(run.key).station or run.station or ""
@@ -35,12 +35,23 @@ def moves_off(cook: Cook, now: datetime) -> tuple[LoadMoving, ...]:
         if not on or where not in cook.slips.down or run.key in cook.slips.moving:
             continue
         until = cook.slips.down[where].until
-        if until is not None and until <= now + timedelta(minutes=CARRY_MIN * 4):
-            continue  # it is back before the food could be carried
-        move = _move(cook, run, now, {m.station for m in found})
-        if move is not None:
-            found.append(move)
+        soon = until is not None and until <= now + timedelta(minutes=CARRY_MIN * 4)
+        # back before the food could be carried: it stays
+        move = None if soon else _move(cook, run, now, {m.station for m in found})
+        found.append(move or _stays(cook, run, where, now))
     return tuple(found)
+
+
+def _stays(cook: Cook, run: StepRun, where: str, now: datetime) -> LoadMoving:
+    """Return a load that has nowhere to go: lid shut, until its own fire is back."""
+    back = cook.slips.down[where].until or now + timedelta(minutes=PIT_BACK_MIN)
+    return LoadMoving(run.key, where, back, _off(cook, run, now, back))
+
+
+def stays(cook: Cook, move: LoadMoving) -> bool:
+    """Say whether a load waits on its own fire and goes nowhere."""
+    run = next((r for r in plan_of(cook).runs() if r.key == move.run), None)
+    return run is not None and (cook.job(run.key).station or run.station) == move.station
 
 
 def _move(cook: Cook, run: StepRun, now: datetime, taken: set[str]) -> LoadMoving | None:

@@ -14,7 +14,7 @@ from core.cook.change import next_letter
 from core.cook.decision import Dated, booked
 from core.cook.names import dish_name, listed, thing_of
 from core.cook.slips.force import basis
-from core.cook.slips.leaving import moves_off
+from core.cook.slips.leaving import moves_off, stays
 from core.cook.state import Cook, Phase
 from core.cook.subjects import plan_of
 from core.errors import CannotPlanError
@@ -115,7 +115,8 @@ def _turned(was: Plan, now: Plan) -> str:
 
 
 def _carry_on(cook: Cook, facts: tuple[SlipFact, ...]) -> Line:
-    parts = [_moving_line(cook, fact) for fact in facts if isinstance(fact, LoadMoving)]
+    going = [f for f in facts if isinstance(f, LoadMoving) and not stays(cook, f)]
+    parts = [_moving_line(cook, fact) for fact in going]
     return listed(parts, 2) if parts else say("apply")
 
 

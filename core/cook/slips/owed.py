@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from core.cook.names import thing_of
 from core.cook.slips.asking import silent_calls
+from core.cook.slips.leaving import stays
 from core.cook.state import Cook, Phase, items
 from core.model import Call, Clock, Label, Lead, Sound, Tied, say
 
@@ -21,7 +22,7 @@ def _moves(cook: Cook) -> Iterator[Call]:
     cards, known = cook.cards, items(cook.plan) if cook.plan else {}
     for key, move in cook.slips.moving.items():
         item = known.get(key)
-        there = cook.job(key).station == move.station
+        there = stays(cook, move)
         if cards is None or item is None or there or cook.phase(key) is not Phase.RUNNING:
             continue
         keepers = [p.id for p in cards.crew if move.station in p.stations]

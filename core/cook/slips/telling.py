@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 
 from core.cook.decision import Notice
 from core.cook.names import job_name, listed, thing_of
+from core.cook.slips.leaving import stays
 from core.cook.state import Cook, Phase, items
 from core.cook.subjects import Item, in_order, key_of, plan_of
 from core.facts.slips import LoadMoving, SlipFact
@@ -53,7 +54,8 @@ def _lines(
     found: list[tuple[datetime, Line]] = []
     for fact in moving:
         run = then.get(fact.run) if isinstance(fact, LoadMoving) else None
-        if isinstance(fact, LoadMoving) and run and _keeps(cook, person, fact.station):
+        goes = isinstance(fact, LoadMoving) and not stays(cook, fact)
+        if isinstance(fact, LoadMoving) and goes and run and _keeps(cook, person, fact.station):
             found.append((fact.at, _moved(cook, run, fact)))
     for key, item in then.items():
         mine = person in item.crew
