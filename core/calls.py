@@ -330,7 +330,9 @@ def _rung(cook: Cook, base: str, call: Call, rung: int) -> tuple[str, ...]:
         cards.leading(part), cards.chef]  # fmt: skip
     told = {*first, *(call.to if rung == 2 else ())}
     person = next((p for p in line if p is not None and p.id not in told), None)
-    return (person.id,) if person is not None else ()
+    if person is None:
+        return call.to if call.kind == "limit" else ()
+    return (person.id,)
 
 
 PARTS = {
@@ -353,12 +355,10 @@ def due(owed: Sequence[Call], now: datetime) -> tuple[Call, ...]:
     people = {person for c in ripe if c.sound is Sound.ONCE for person in c.to}
     soon = now + timedelta(minutes=MERGE_MIN)
     later = [c for c in owed if c.at > now and c.sound is not Sound.SILENT]
-    more = [
-        c for c in later
-        if (c.sound is Sound.ONCE and c.at <= soon and people.issuperset(c.to))
-        or any(_with(c, first, soon) for first in ripe)
-    ]  # fmt: skip
-    return (*ripe, *more)
+    near = [c for c in later if c.sound is Sound.ONCE and c.at <= soon and people.issuperset(c.to)]
+    said = [*ripe, *near]
+    more = [c for c in later if c not in near and any(_with(c, first, soon) for first in said)]
+    return (*said, *more)
 
 
 def _with(call: Call, first: Call, soon: datetime) -> bool:

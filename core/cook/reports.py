@@ -194,17 +194,27 @@ def _possible(cook: Cook, item: Item, wish: ReportStep, at: datetime) -> None:
     if started is not None and at < started:
         raise WrongTimeError(Clock(at), f"it started {cook_clock(cook, started)}")
     if wish.report is Report.START or wish.report is Report.DONE:
-        _in_order(cook, item)
+        _in_order(cook, item, at)
 
 
-def _in_order(cook: Cook, item: Item) -> None:
-    """Refuse what cannot be: food that has not met its fire is not rested, cut or served."""
+def _in_order(cook: Cook, item: Item, at: datetime) -> None:
+    """Refuse what cannot be: food that has not met its fire is not rested, cut or served.
+
+    A fire that was called, and by its time is over, was met: nobody ticked it, that is all.
+    """
     if isinstance(item, StepRun):
         fires: dict[int, list[Phase]] = {}
         for run in earlier_runs(cook, item):
             if run.on_fire:
                 fires.setdefault(run.index, []).append(cook.phase(run.key))
-        raw = any(all(p is Phase.WAITING for p in phases) for phases in fires.values())
+        unmet = {
+            r.index for r in earlier_runs(cook, item)
+            if r.on_fire and not (f"{r.key}/start" in cook.calls and at >= r.end)
+        }  # fmt: skip
+        raw = any(
+            index in unmet and all(p is Phase.WAITING for p in phases)
+            for index, phases in fires.items()
+        )
     elif item.do == "serve":
         loads = plan_of(cook).loads
         last = [max((r.index for r in x.runs if r.on_fire), default=-1) for x in loads]
