@@ -6,6 +6,7 @@ It needs no root and no system package; `make synapse` sets its environment up b
 from __future__ import annotations
 
 import asyncio
+import atexit
 import base64
 import hmac
 import json
@@ -16,8 +17,9 @@ import tempfile
 import urllib.error
 import urllib.request
 from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, field
+from functools import cache
 from itertools import count
 from pathlib import Path
 from time import sleep
@@ -92,6 +94,11 @@ class Synapse:
                 return
         raise AssertionError((self.folder / "stderr.log").read_text()[-2000:])
 
+    def ensure(self) -> None:
+        """Start it again if a test that failed left it stopped."""
+        if self._process is None:
+            self.start()
+
     def stop(self) -> None:
         """Stop it as a power cut would."""
         if self._process is not None:
@@ -151,6 +158,14 @@ def running() -> Iterator[Synapse]:
             yield server
         finally:
             server.stop()
+
+
+@cache
+def shared() -> Synapse:
+    """Return this process's one server, started at first use and stopped with the process."""
+    stack = ExitStack()
+    atexit.register(stack.close)
+    return stack.enter_context(running())
 
 
 def _write_config(server: Synapse) -> None:

@@ -119,7 +119,7 @@ def said(
         text_of(event, "event_id"),
         scene.room,
         sender,
-        text,
+        text.strip(),
         instant(event),
         private=scene.private,
         name=scene.names.get(sender, "")[:LONGEST_NAME],

@@ -121,6 +121,7 @@ def related(content: Content, reply_to: str | None, root: str | None) -> Content
     >>> related({}, "$a", None)["m.relates_to"]
     {'m.in_reply_to': {'event_id': '$a'}}
     """
+    reply_to = reply_to if reply_to and reply_to.startswith("$") else None
     if root:
         relation: Content = {
             "rel_type": "m.thread",

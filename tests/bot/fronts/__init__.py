@@ -9,6 +9,7 @@ from collections.abc import Mapping
 
 from tests.bot.fronts.console import console
 from tests.bot.fronts.front import Front, Opener
+from tests.bot.fronts.matrix import matrix
 from tests.bot.fronts.rehearsal import rehearsal
 from tests.bot.fronts.telegram import telegram
 
@@ -16,8 +17,9 @@ __all__ = ["FRONTS", "LISTENING", "Front"]
 
 FRONTS: Mapping[str, Opener] = {
     "console": console,
+    "matrix": matrix,
     "rehearsal": rehearsal,
     "telegram": telegram,
 }
-LISTENING = ("console", "telegram")
+LISTENING = ("console", "matrix", "telegram")
 """In a rehearsal nobody types: the script is fed by its player."""

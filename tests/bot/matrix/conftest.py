@@ -1,18 +1,22 @@
 from __future__ import annotations
 
-from collections.abc import AsyncIterator, Iterator
+from collections.abc import AsyncIterator
 from pathlib import Path
 
 import pytest
 
 from tests.bot.matrix.crew import Bot, Phone, account_of, bot_of, phone, room_of, started
-from tests.synapse import Synapse, running
+from tests.synapse import Synapse, shared
 
 
 @pytest.fixture(scope="session")
-def synapse() -> Iterator[Synapse]:
-    with running() as server:
-        yield server
+def synapse() -> Synapse:
+    return shared()
+
+
+@pytest.fixture(autouse=True)
+def _up(synapse: Synapse) -> None:
+    synapse.ensure()
 
 
 @pytest.fixture
