@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING
 
 from core.cook.names import verb_of
 from core.errors import CannotPlanError
-from core.facts import HouseTaken
-from core.model import Cards, Label, Line, Plan, Qty, Step, say
+from core.facts import HouseTaken, Measure
+from core.house import ENOUGH_COOKS
+from core.model import Cards, Ingredient, Label, Line, Plan, Qty, Step, say
 from core.planner import impossible, plan
 from core.safety.hazards import hazards
 
@@ -33,15 +34,36 @@ def answered(cards: Cards, heads: int | None, engine: str) -> Plan:
 def used_cards(cards: Cards, house: HouseTaken | None = None) -> tuple[Cards, tuple[Retimed, ...]]:
     """Return the cards as a plan uses them, every step to a core timed, and what is not the card's.
 
-    A cook keeps them so from its start: what the house learns later changes the next one.
+    A cook keeps them so from its start: what the house learns later changes the next one. The
+    house's yields of enough cooks stand in place of the card's.
     """
     known = house or HouseTaken()
+    cards = _with_yields(cards, known)
     if not (known.heat or known.measured) and all(_is_timed(s) for d in cards.dishes
                                                   for s in d.steps):  # fmt: skip
         return cards, ()
     from core.heat.timing import timed
 
     return timed(cards, known.heat, known.measured)
+
+
+def _with_yields(cards: Cards, known: HouseTaken) -> Cards:
+    """Return the cards with the yields that the house has measured often enough."""
+    kept = {
+        (k.kind, k.subject.casefold()): k.value for k in known.measured if k.cooks >= ENOUGH_COOKS
+    }
+
+    def of(good: Ingredient) -> Ingredient:
+        cooked = kept.get((Measure.YIELD, good.name.casefold()), good.cook_yield)
+        trimmed = kept.get((Measure.TRIM, good.name.casefold()))
+        return replace(good, cook_yield=cooked, trim=good.trim if trimmed is None else 1 - trimmed)
+
+    if not any(kind in {Measure.YIELD, Measure.TRIM} for kind, _ in kept):
+        return cards
+    dishes = tuple(
+        replace(d, ingredients=tuple(of(i) for i in d.ingredients)) for d in cards.dishes
+    )
+    return replace(cards, dishes=dishes)
 
 
 def _is_timed(step: Step) -> bool:

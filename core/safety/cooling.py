@@ -246,7 +246,8 @@ def _running(step: Stage, steps: tuple[Stage, ...], cooling: Cooling) -> Finding
         )
     elif ahead is None and cooling.depth_cm is not None and too_deep(cooling.depth_cm):
         text = say(
-            "{verdict}. {depth} deep likely misses {limit} by {by}, even on ice, stirred: shallower pans.",
+            "{verdict}. {depth} deep likely misses {limit} by {by}, even on ice, stirred: shallower"
+            " pans.",
             verdict=Verdict.NOT_YET,
             depth=Qty(round(cooling.depth_cm), "cm", 0),
             limit=step.to.words(),

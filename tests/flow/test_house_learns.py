@@ -12,7 +12,7 @@ from bot.clock import VirtualClock
 from bot.directory import NamesDirectory
 from bot.dispatch import Dispatcher
 from bot.examples import GOLDEN_WEDDING
-from bot.ports import Incoming
+from bot.ports import Incoming, Sent
 from core.cook import Cook, Phase
 from core.facts import HeatLearned, HouseForgot, HouseTaken, Measure
 from core.house import STREAM, yields_of
@@ -74,6 +74,16 @@ class Kitchen:
             await self.say(cook_id, "17:30", "Ana", "close cook")
         return cook_id
 
+    async def sent(self) -> list[str]:
+        """Return all that was owed to anybody, delivered."""
+        texts: list[str] = []
+        now = self.clock.now()
+        while rows := await self.store.claim("fake", now):
+            for row in rows:
+                texts.append(row.message.text)
+                await self.store.settle(row.key, Sent(row.key), now)
+        return texts
+
     async def house(self) -> list[object]:
         return [entry.fact for entry in await self.store.read(STREAM)]
 
@@ -114,6 +124,20 @@ async def test_after_three_cooks_the_fourth_plans_by_the_house_and_says_so() -> 
     measured = yields_of(taken)[0]
     assert (measured.item, measured.cooks) == ("lamb rump", 3)
     assert measured.fraction == pytest.approx(0.77)
+
+
+async def test_after_three_cooks_a_quick_question_shows_the_houses_yield() -> None:
+    kitchen = Kitchen()
+    for day in range(3):
+        await kitchen.slow_lamb(day)
+    cook_id = await kitchen.start(3)
+    await kitchen.say(cook_id, "10:00", "Ana", "lamb rump yield")
+    answers = await kitchen.sent()
+    assert any("House: 77" in text and "3 cooks" in text for text in answers)
+    cook = await kitchen.cook(cook_id)
+    assert cook.cards is not None
+    rump = next(i for i in cook.cards.dish("lamb-rump").ingredients if i.name == "lamb rump")
+    assert rump.cook_yield == pytest.approx(0.77)
 
 
 async def test_what_is_learned_later_never_moves_a_cook_under_way() -> None:
