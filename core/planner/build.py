@@ -42,6 +42,7 @@ def problem_of(kitchen: Kitchen) -> Problem:
         plates=kitchen.plates,
         slack=slack,
         hours=kitchen.hours,
+        pools=kitchen.pools,
     )
 
 

@@ -23,6 +23,7 @@ def findings_of(result: Result) -> tuple[Finding, ...]:
         + list(_short(result))
         + [f for g in groups for f in _held(result, g)]
         + list(_waits(result))
+        + list(_boxes(result))
         + list(_pins(result))
         + list(_pressed(result))
     )
@@ -98,6 +99,49 @@ def _waits(result: Result) -> Iterator[Finding]:
                 about=op.key,
                 source="card",
             )
+
+
+def _boxes(result: Result) -> Iterator[Finding]:
+    """More food waiting hot than the hot boxes have places for."""
+    for pool, room in sorted(result.problem.pools.items()):
+        unit, family = pool.split("/", 1)
+        if unit != "places":
+            continue
+        waiting = [(at, hot_at(result, family, at)) for at in _ready_times(result)]
+        at, most = max(waiting, key=lambda w: (w[1], -w[0]), default=(0.0, 0))
+        if most > room:
+            yield Finding(
+                kind="quality",
+                text=say(
+                    "{n} wait hot at {at}, {station} has room for {room}.",
+                    n=Qty(most, "pcs", 0),
+                    at=Clock(result.kitchen.clock.instant(at)),
+                    station=Label(family),
+                    room=Qty(room, "", 0),
+                ),
+                about=family,
+                source="card",
+            )
+
+
+def _ready_times(result: Result) -> list[float]:
+    return sorted({_ready(result, g) for g in result.problem.groups if g.served})
+
+
+def hot_at(result: Result, family: str, minute: float) -> int:
+    """Return the pieces that are ready and not yet eaten at a minute, of dishes kept in a box."""
+    found = 0.0
+    groups = [g for g in result.problem.groups if g.served]
+    for dish_id in dict.fromkeys(g.dish for g in groups):
+        dish = result.kitchen.cards.dish(dish_id)
+        if not any(f"places/{family}" in dict(op.uses) for g in groups for op in g.ops
+                   if g.dish == dish_id):  # fmt: skip
+            continue
+        each = dish.portion.amount if dish.portion and dish.portion.unit == "pieces" else 1.0
+        ready = sum(g.count for g in groups if g.dish == dish_id and _ready(result, g) <= minute)
+        eaten = result.kitchen.demand_of(dish).eaten_by(minute) * each
+        found += max(ready - eaten, 0.0)
+    return round(found)
 
 
 def _short(result: Result) -> Iterator[Finding]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
-from math import inf
+from math import ceil, floor, inf
 
 from core.model import (
     FIRES,
@@ -36,6 +36,8 @@ half as slowly again as it rises."""
 
 CLEAN_DOWN_MIN = 30.0
 """Nothing is planned into the last half hour of a prep day; common practice."""
+
+_COLD = frozenset({StationKind.FRIDGE, StationKind.COLD_BOX})
 
 _DAY_HOURS = (Moment(0, 8, 0), Moment(0, 20, 0))  # where a card names no shift that day
 
@@ -188,6 +190,41 @@ class Kitchen:
             recovery=up(station.recovery_min) if fire and station.load_by == "rack" else 0.0,
             opens=-inf if station.start is None else self.clock.minute(station.start),
         )
+
+    @cached_property
+    def pools(self) -> dict[str, int]:
+        """Return what there is of cold litres and of places in hot boxes, by family.
+
+        Litres as far as they may be filled; a kind with no litres or places on its card has no end.
+        """
+        found: dict[str, float] = {}
+        for station in self.cards.kit.stations:
+            family = station.family or station.id
+            if station.kind in _COLD and station.litres is not None:
+                key = f"litres/{family}"
+                found[key] = found.get(key, 0.0) + station.litres * station.fill_max
+            elif station.kind is StationKind.HOT_BOX and station.places is not None:
+                key = f"places/{family}"
+                found[key] = found.get(key, 0.0) + station.places
+        return {key: floor(room) for key, room in found.items()}
+
+    def uses(self, dish: Dish, step: Step, count: int) -> tuple[tuple[str, int], ...]:
+        """Return what so many pieces take of a pool while a step lasts.
+
+        A kilogram is a litre: meat and vegetables are about as dense as water, and what is left
+        between the pieces is the part of a box that is not filled.
+        """
+        stations = self.stations(step)
+        if not stations or not count:
+            return ()
+        family = stations[0].family or stations[0].id
+        if stations[0].kind in _COLD and dish.piece.weight_kg is not None:
+            key, amount = f"litres/{family}", ceil(count * dish.piece.weight_kg)
+        elif stations[0].kind is StationKind.HOT_BOX:
+            key, amount = f"places/{family}", count
+        else:
+            return ()
+        return ((key, amount),) if key in self.pools else ()
 
     @cached_property
     def hands(self) -> dict[str, Hand]:

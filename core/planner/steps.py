@@ -94,6 +94,7 @@ class Work:
             opens=opens,
             closes=closes,
             attended=not any(lag.most - lag.least < 1e-3 for lag in after),
+            uses=self.kitchen.uses(self.dish, step, unit.count),
         )
 
     def _length(self, step: Step, unit: Unit, hands: int) -> Length:

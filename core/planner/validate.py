@@ -111,6 +111,7 @@ def validate_problem(problem: Problem) -> None:
         Naming the wait, or the work, there would be and what there may be.
     """
     validate_hands(problem)
+    validate_pools(problem)
     follow: dict[str, list[tuple[Op, Lag]]] = {}
     for op in problem.ops().values():
         for lag in op.after:
@@ -143,6 +144,29 @@ def validate_hands(problem: Problem) -> None:
                 count=op.count,
                 shift=_number(longest),
             )
+
+
+def validate_pools(problem: Problem) -> None:
+    """Raise where one load or lot alone is more than a fridge or a hot box holds.
+
+    Raises
+    ------
+    CannotPlanError
+        Naming what it takes and what there is.
+    """
+    for _, op in sorted(problem.ops().items()):
+        for pool, amount in op.uses:
+            if amount > problem.pools[pool]:
+                unit, station = pool.split("/", 1)
+                raise CannotPlanError(
+                    "{step} of {dish} takes {amount} {unit} in {station}, which has {room}",
+                    step=op.do,
+                    dish=op.dish,
+                    amount=amount,
+                    unit=unit,
+                    station=station,
+                    room=problem.pools[pool],
+                )
 
 
 def _batches_in_time(problem: Problem, row: list[tuple[Op, Lag]]) -> None:

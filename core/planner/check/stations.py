@@ -27,6 +27,8 @@ def station_violations(day: Day) -> Iterator[Violation]:
         if station.kind in FIRES:
             yield from _lit(day, station, stays)
         yield from _opens(day, station, stays)
+    for family in dict.fromkeys(s.family or s.id for s in day.cards.kit.stations):
+        yield from _pooled(day, family)
 
 
 def _where(day: Day, job: Job) -> Iterator[Violation]:
@@ -130,3 +132,31 @@ def _opens(day: Day, station: Station, stays: list[Job]) -> Iterator[Violation]:
     for job in stays:
         if day.judged(job) and job.start < opens - SLACK_MIN:
             yield Violation("opens", job.key, f"{station.id} is not there yet")
+
+
+def _pooled(day: Day, family: str) -> Iterator[Violation]:
+    """No more in the cold than its litres, in a hot box than its places, at any start."""
+    mine = [s for s in day.cards.kit.stations if (s.family or s.id) == family]
+    cold = all(s.kind in {StationKind.FRIDGE, StationKind.COLD_BOX} for s in mine)
+    hot = all(s.kind is StationKind.HOT_BOX for s in mine)
+    room = [(s.litres or 0.0) * s.fill_max if cold else float(s.places or 0) for s in mine]
+    known = any(s.litres for s in mine) if cold else any(s.places for s in mine)
+    if not (cold or hot) or not known:
+        return
+    names = {family, mine[0].kind.value, *(s.id for s in mine)}
+    stays = [(j, _amount(day, j, cold=cold)) for j in day.jobs if j.step.station in names]
+    for job, _ in stays:
+        here = [
+            n
+            for o, n in stays
+            if o.start <= job.start + SLACK_MIN and o.end > job.start + SLACK_MIN
+        ]
+        if day.judged(job) and sum(here) > sum(room) + 1:
+            unit = "litres" if cold else "places"
+            yield Violation(unit, job.key, f"{sum(here):.0f} of {sum(room):.0f} in {family}")
+
+
+def _amount(day: Day, job: Job, *, cold: bool) -> float:
+    if not cold:
+        return float(job.count)
+    return job.count * (day.dish(job.dish).piece.weight_kg or 0.0)
