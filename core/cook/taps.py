@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from datetime import datetime, timedelta
+from typing import get_args
 
-from core.cook.decision import Dated, Decision, Notice, booked
+from core.cook.decision import Dated, Decision, booked
 from core.cook.names import thing_of, verb_of
 from core.cook.reports import retimed
 from core.cook.service.log import logged
+from core.cook.slips.undoing import correction, moves_all, slip_undone, undo_notices
 from core.cook.state import Cook, Made, Open, Phase, items
 from core.errors import KitchenError
 from core.facts import (
@@ -30,15 +32,17 @@ from core.facts import (
     ReadingTaken,
     Report,
     ReportStep,
+    SafetyFact,
     ServiceFact,
     ServiceHeld,
     ServiceRestarted,
+    SlipFact,
     StepReported,
     SurfaceReported,
     Undone,
     Wish,
 )
-from core.model import Answer, Clock, Label, Line, Qty, Sound, StepRun, say
+from core.model import Answer, Clock, Label, Line, Qty, StepRun, say
 
 UNDO_MIN = 15
 OLD_MIN = 90  # an older call is not what 'ok' means
@@ -176,11 +180,15 @@ def undone(cook: Cook, by: str, now: datetime) -> Decision:
                who=Label(someone.name if someone else by), clock=Clock(group[0].heard))  # fmt: skip
     plans = [e.fact for e in group if isinstance(e.fact, PlanAdopted)]
     if not plans or after.plan is None:
-        return Decision((fact, *moved), Answer((line,)))
+        lines = (line, *correction(group))
+        told = undo_notices(cook, after, group, lines, by, now)
+        return Decision((fact, *moved), Answer(lines), told)
     back = say("Plan {letter} is back, plates {plates}, {heads}. Crew told.",
                letter=Label(after.plan.letter), plates=Clock(after.plan.plates_at),
                heads=Qty(after.heads, "heads", 0))  # fmt: skip
-    told = (Notice(f"undo/{group[0].seq}", ("room",), (line, back), Sound.ONCE),)
+    told = undo_notices(cook, after, group, (line, back), by, now)
+    if not moves_all(group):  # the question it answered is open again: a tap there is the redo
+        return Decision((fact, *moved), Answer((line, back)), told)
     redo = Apply(plans[-1].plan.heads, plans[-1].plan.plates_at, plans[-1].reason)
     choices = (Choice(say("redo"), redo), Choice(say("leave it")))
     asked = QuestionAsked(f"redo/{cook.seq}", (by,), (say("Redo?"),), choices)
@@ -200,6 +208,7 @@ UNDOABLE = (
     SurfaceReported,
     LidOpened,
     MeasurementTaken,
+    *get_args(SlipFact),
 )
 
 
@@ -209,7 +218,8 @@ def _newest_group(cook: Cook, by: str, now: datetime) -> list[Entry]:
     heads = [e for e in mine if isinstance(e.fact, UNDOABLE) or _of_service(e.fact)]
     if not heads or (cook.plan and cook.plan.letter == "A" and heads[-1].seq <= 3):
         return []
-    return [e for e in mine if e.heard == heads[-1].heard]
+    same = [e for e in mine if e.heard == heads[-1].heard]
+    return [e for e in same if not isinstance(e.fact, SafetyFact)]  # a label is not taken back
 
 
 def _of_service(fact: object) -> bool:
@@ -218,6 +228,9 @@ def _of_service(fact: object) -> bool:
 
 
 def _what(cook: Cook, group: list[Entry]) -> Line:
+    slip = slip_undone(group, cook)
+    if slip is not None:
+        return slip
     for entry in group:
         match entry.fact:
             case HeadsChanged(heads=heads, was=was):
