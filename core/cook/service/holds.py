@@ -6,6 +6,7 @@ from datetime import datetime
 
 from core.cook.decision import Dated, Decision, Notice, booked
 from core.cook.service.boxes import first_lines
+from core.cook.slips.holding import after_hold
 from core.cook.state import Cook
 from core.errors import NotAllowedError
 from core.facts import HoldService, RaiseAlarm, ServiceHeld, ServiceRestarted
@@ -58,9 +59,10 @@ def service_restarted(cook: Cook, by: str, at: datetime, now: datetime) -> Decis
     after = booked(cook, (fact,), by, now)
     span = Qty(round((at - held.since).total_seconds() / 60), "min", 0)
     first = say("GO {clock}. Held {span}.", clock=Clock(at), span=span)
-    lines = (first, *first_lines(after, now))[:4]
+    moved, plates = after_hold(after, held.since, at, now)
+    lines = (first, *first_lines(booked(after, moved, by, now), now), *plates)[:4]
     notice = Notice(f"restart/{cook.seq}", ("room",), lines, Sound.ONCE)
-    return Decision((fact,), Answer(lines), (notice,))
+    return Decision((fact, *moved), Answer(lines), (notice,))
 
 
 def held_by_alarm(cook: Cook, wish: RaiseAlarm, rung: Decision, at: datetime) -> Decision:
