@@ -59,7 +59,7 @@ def calls_owed(cook: Cook) -> tuple[Call, ...]:
     if cook.plan is None or cook.cards is None:
         return ()
     said = review_calls(cook) if cook.closed else _wanted(cook)
-    wanted = tuple(quieted(cook, (c for c in said if not waits(cook, c))))
+    wanted = tuple(quieted(cook, (without_sick(cook, c) for c in said if not waits(cook, c))))
     owed = [call for call in (_again(cook, w) for w in wanted) if call is not None]
     if not cook.closed:
         owed += quieted(cook, _climbs(cook, _moved_keys(cook, wanted)))
@@ -179,9 +179,7 @@ def _call(
     load = f"{item.dish}/{item.load}" if isinstance(item, StepRun) else item.load
     sound = Sound.SILENT if at_it else Sound.ONCE
     to = _doers(cook, item)
-    return Call(
-        key, at, to, line, sound, kind, about, 0, choices, must, load, item.step or item.do
-    )
+    return Call(key, at, to, line, sound, kind, about, 0, choices, must, load, item.step or item.do)
 
 
 def _in_hand(cook: Cook, item: StepRun | Task) -> bool:

@@ -175,6 +175,17 @@ def unproven(about: str) -> Finding:
     return finding(the("other", "us.thermometer_c"), Verdict.UNKNOWN, text, about=about)
 
 
+def no_word(probe: str, about: str) -> Finding:
+    """Return what a reading says whose thermometer is in doubt: nothing."""
+    text = say(
+        "{verdict}. {probe} is in doubt: that reading counts for nothing. Ice slush, or another"
+        " probe.",
+        verdict=Verdict.UNKNOWN,
+        probe=Label(probe) if probe else say("Your thermometer"),
+    )
+    return finding(the("other", "us.thermometer_c"), Verdict.UNKNOWN, text, about=about)
+
+
 _CHECKED = re.compile(r"(?:T([+-]\d+) )?(\d{1,2}):(\d\d)")
 
 

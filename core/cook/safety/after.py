@@ -8,7 +8,7 @@ from datetime import datetime
 
 from core.cook.decision import Dated, Decision, Notice, booked
 from core.cook.safety.clocks import deadline_of, gap_closed, standing
-from core.cook.safety.probes import FOOD, disagreed, trusted
+from core.cook.safety.probes import FOOD, disagreed, is_doubtful, trusted
 from core.cook.safety.said import given
 from core.cook.safety.watch import day_of, served_pink
 from core.cook.state import Cook, items
@@ -20,12 +20,12 @@ from core.facts import (
     Report,
     StepReported,
 )
-from core.model import Answer, Clock, Finding, Line, Reading, Sound, Task, Verdict, say
+from core.model import Answer, Clock, Finding, Label, Line, Qty, Reading, Sound, Task, Verdict, say
 from core.safety.clocks import Side
 from core.safety.degrees import Degrees
 from core.safety.food import food_of_dish
 from core.safety.holding import time_label
-from core.safety.probes import disagreement, same_moment
+from core.safety.probes import disagreement, no_word, same_moment
 from core.safety.stages import may_wait
 from core.safety.watch import cooked_findings
 
@@ -38,6 +38,9 @@ def with_safety(cook: Cook, decision: Decision, by: str, at: datetime, now: date
     if not decision.facts or cook.cards is None:
         return decision
     after = booked(cook, decision.facts, by, now)
+    doubted = _doubted(after, decision, at)
+    if doubted is not None:
+        return doubted
     decision = _twice_read(cook, after, decision, by, at)
     found = [f for f in _found(after, decision) if not _said(after, f)]
     facts = tuple(given(at, each) for each in found)
@@ -124,7 +127,20 @@ def _notices(cook: Cook, found: list[Finding], by: str) -> tuple[Notice, ...]:
     return (Notice(f"after/{cook.seq}", (chef.id,), stops, Sound.ALARM, kind="finding"),)
 
 
-# ------------------------------------------------------------------ two thermometers
+# ------------------------------------------------------------------ thermometers
+
+
+def _doubted(after: Cook, decision: Decision, at: datetime) -> Decision | None:
+    """Return a reading by a thermometer in doubt: kept as it was told, and good for nothing."""
+    first = decision.facts[0].fact
+    if not isinstance(first, ReadingTaken) or not is_doubtful(after, first.reading):
+        return None
+    reading = first.reading
+    found = no_word(reading.instrument, reading.about)
+    noted = say("{what} {value} {clock}.", what=Label(reading.about),
+                value=Qty(reading.value, reading.unit), clock=Clock(reading.at))  # fmt: skip
+    answer = Answer((found.text, noted), found.verdict)
+    return Decision((decision.facts[0], given(at, found)), answer)
 
 
 def _twice_read(cook: Cook, after: Cook, decision: Decision, by: str, at: datetime) -> Decision:

@@ -341,7 +341,8 @@ def judged(cook: Cook, each: Standing, now: datetime) -> Finding:
     """Return the verdict on food that stands out, at an instant."""
     assert cook.cards is not None
     event = cook.cards.event
-    air = air_at(cook, now) if each.side is Side.COLD else None
+    known = max(now, cook.entries[-1].heard) if cook.entries else now
+    air = air_at(cook, known) if each.side is Side.COLD else None
     out = Out(each.side, each.since, now, each.before_min, each.periods, air, about=each.key)
     house = event.house if each.on_table else replace(event.house, table_max_min=None)
     return out_verdict(out, event.profile, house)
