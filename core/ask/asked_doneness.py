@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from core.ask.asked_setback import BEFORE_SEAR
 from core.ask.safety_said import (
     Temp,
     all_read,
@@ -233,6 +234,8 @@ def read_look(line: Said, context: AskContext) -> LookQuestion | None:
     if len(minutes) != 1 or not 1 <= len(cores) <= 2 or line.amounts("mass"):
         return None
     pulls = line.has("pull") or line.says("saco", "lo saco")
+    if line.says(*BEFORE_SEAR):
+        return None
     if not (pulls or (line.has("when") and line.has("off", "done"))):
         return None
     step = _step(context)

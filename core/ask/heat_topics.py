@@ -20,6 +20,8 @@ from core.ask.asked_cold import (
     read_pan,
     read_thaw,
 )
+from core.ask.asked_setback import answer_set_back, read_set_back
+from core.ask.asked_temper import answer_temper, read_temper
 from core.ask.names import matching
 from core.ask.safety_said import Temp, spans_min, temps
 from core.ask.said import Said, said
@@ -382,6 +384,8 @@ TOPICS = (
     Topic("stall", Rank.ALLERGEN, read_stall, answer_stall),
     Topic("thickness", Rank.ALLERGEN, read_thick, answer_thick),
     Topic("thaw", Rank.ALLERGEN, read_thaw, answer_thaw),
+    Topic("temper", Rank.ALLERGEN, read_temper, answer_temper),
+    Topic("set-back", Rank.ALLERGEN, read_set_back, answer_set_back),
     Topic("carry-over", Rank.ALLERGEN, read_rise, answer_rise),
     Topic("fire back", Rank.ALLERGEN, read_back, answer_back),
     Topic("cold box", Rank.ALLERGEN, read_box, answer_box),

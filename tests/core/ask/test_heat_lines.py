@@ -245,3 +245,60 @@ def test_how_deep_a_pan_may_be(text: str, lang: str, wanted: str) -> None:
     assert wanted in _said(answer)
     assert "Only a reading clears it" in _said(answer)
     assert answer.verdict is None
+
+
+# ------------------------------------------------------------------ before the sear, tempering
+
+
+@pytest.mark.parametrize(
+    ("text", "lang"),
+    [
+        ("pull at what before searing 5.5cm 5 min for 56", "en"),
+        ("a cuanto saco antes de sellar 5,5 cm 5 min para 56", "es"),
+    ],
+)
+def test_a_first_pull_is_set_back_for_sear_and_rest(text: str, lang: str) -> None:
+    # common practice: lamb of 5.5 cm smoked to 46, seared 5 min, rests to 55-57
+    pull, low, high = _numbers(ask(text, replace(NOTHING, lang=lang)))["pull"]
+    assert pull == pytest.approx(46.0, abs=1.5)
+    assert low is not None
+    assert high is not None
+    assert low <= 46 <= high
+
+
+def test_a_first_pull_takes_thickness_and_sear_from_the_card(wedding: AskContext) -> None:
+    _, low, high = _numbers(ask("lamb before the sear", wedding))["set_back"]
+    assert low is not None
+    assert high is not None
+    assert low <= 10 <= high  # the card: 46 off the smoker, 56 in the end
+
+
+@pytest.mark.parametrize(
+    ("text", "lang"),
+    [("how long to temper 5 cm steak", "en"), ("cuanto atempero 5 cm de carne", "es")],
+)
+def test_tempering_is_slow_and_counts_on_the_clock(text: str, lang: str) -> None:
+    answer = ask(text, replace(NOTHING, lang=lang))
+    minutes, low, high = _numbers(answer)["temper"]
+    assert 40 < minutes < 150  # by conduction: still air, 5 to 12 °C at the core
+    assert low is not None
+    assert high is not None
+    assert low < minutes < high
+    assert "counts" in _said(answer)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "carry over 0 cm roast",
+        "carry over 200 cm roast",
+        "steaks 200cm instead of 2.5cm thick how long",
+        "before searing 200 cm",
+        "how long to temper 200 cm steak",
+        "beans 200 cm deep on ice cool",
+    ],
+)
+def test_a_size_that_cannot_be_is_refused_in_a_clear_line(text: str) -> None:
+    answer = ask(text, NOTHING)
+    assert "must be" in answer.lines[0].text
+    assert not answer.numbers
