@@ -10,6 +10,7 @@ import re
 import sys
 import time
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta, tzinfo
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -129,6 +130,8 @@ def plan(chosen: argparse.Namespace) -> int:
             return render(line, lang, cards.event.zone)
 
         zone = cards.event.zone
+        if made.fits != "yes":
+            made = replace(made, fixes=(*made.fixes, booking_line(cards)))
         print(_json(plan_json(made, calls_of(made, cards), words, zone)))
     else:
         for line in plan_lines(made, cards, lang, booking_line(cards)):
@@ -141,6 +144,11 @@ ENGINE = "cp"
 
 
 def _files(chosen: argparse.Namespace, made: Plan, cards: Cards, lang: str) -> None:
+    if not made.loads and not made.tasks:  # an empty sheet would look like a plan
+        wanted = [path for path in (chosen.png, chosen.ics, chosen.pdf) if path]
+        for path in wanted:
+            print(f"{path}: not written, there is no plan to draw", file=sys.stderr)
+        return
     if chosen.png:
         from bot.pictures import timeline
 
