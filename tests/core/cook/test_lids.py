@@ -17,6 +17,7 @@ from core.cook.left import left_line
 from core.cook.state import items
 from core.errors import OutOfRangeError, UnknownNameError
 from core.facts import (
+    DoubtProbe,
     GiveReading,
     LidOpened,
     Report,
@@ -212,6 +213,11 @@ def test_what_is_left_is_told_with_a_band_and_a_look() -> None:
     assert line.text.startswith("{thing} {core}, pull at {target}: about {clock} (±{band})")
 
 
-def test_a_doubted_thermometer_is_not_listened_to() -> None:
+def test_a_dropped_thermometer_is_not_listened_to() -> None:
     cook = _given(_on(), "A", 28.0, "12:39")
-    assert len(cores_of(cook, _run(cook))) == 1
+    reading = Reading(44.0, Place.CORE, at("12:45"), "bo", "A", instrument="instant-1")
+    cook = wish(cook, GiveReading(reading), "bo", "12:45")[0]
+    assert len(cores_of(cook, _run(cook))) == 2
+    cook = wish(cook, DoubtProbe("instant-1", "dropped"), "bo", "12:46")[0]
+    kept = [r for r in cores_of(cook, _run(cook)) if r.instrument]
+    assert kept == []
