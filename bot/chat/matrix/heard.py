@@ -132,7 +132,7 @@ def instant(event: Event) -> datetime:
     """Return when the sender's server took the event."""
     stamp_ms = event.get("origin_server_ts")
     try:
-        return datetime.fromtimestamp(int(stamp_ms or 0) / 1000, UTC)
+        return datetime.fromtimestamp((stamp_ms if isinstance(stamp_ms, int) else 0) / 1000, UTC)
     except (OverflowError, ValueError, OSError):
         return datetime.fromtimestamp(0, UTC)
 

@@ -21,7 +21,7 @@ from bot.ports import Batch, Clock, Incoming
 
 LOG = logging.getLogger("pitcrier.matrix")
 
-FILTER = {
+FILTER: dict[str, dict[str, Any]] = {
     "presence": {"not_types": ["*"]},
     "account_data": {"not_types": ["*"]},
     "room": {

@@ -16,6 +16,7 @@ from bot.chat.matrix import SYNAPSE_DEFAULT, UNLIMITED, Matrix, State
 from bot.chat.matrix.answers import raw
 from bot.chat.matrix.gaps import whole_timeline
 from bot.chat.matrix.heard import Reactions, Scene, Seen, incoming
+from bot.chat.matrix.listening import FILTER
 from bot.clock import SystemClock
 from bot.ports import Incoming, NotSent, Outgoing, Sent, Wait
 from core.model import Sound
@@ -107,13 +108,17 @@ async def test_a_key_the_server_did_not_pass_on_is_shared_before_anything_is_sen
     assert not ben.unreadable()
 
 
-async def test_forty_words_missed_while_away_are_heard_in_order_once_each(
-    bot: Bot, ben: Phone, room: str
+async def test_more_words_than_one_answer_holds_are_heard_in_order_once_each(
+    bot: Bot, ben: Phone, room: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    """The server cuts a timeline at what we ask for; here that is ten, paged back by five."""
+    short = {**FILTER, "room": {**FILTER["room"], "timeline": {"limit": 10}}}
+    monkeypatch.setattr("bot.chat.matrix.listening.FILTER", short)
+    monkeypatch.setattr("bot.chat.matrix.gaps.PAGE", 5)
     await ben.say(room, "before")
     await bot.hears("before")
     await bot.stop()
-    said = [f"probe {n} is {40 + n} C" for n in range(120)]
+    said = [f"probe {n} is {40 + n} C" for n in range(26)]  # sixteen are cut off
     for text in said:
         await ben.say(room, text)
     await bot.start()
@@ -313,7 +318,7 @@ async def test_an_answer_the_library_cannot_take_is_left_out_after_three_tries(
         return events
 
     monkeypatch.setattr("bot.chat.matrix.listening.whole_timeline", torn)
-    bot.matrix._pause_s = 0.05
+    monkeypatch.setattr("bot.chat.matrix.front.FIRST_PAUSE_S", 0.05)
     await ben.say(room, "poison")
     await bot.is_("down")
     await bot.is_("ready")
