@@ -18,6 +18,7 @@ from core.cook.safety.after import with_safety
 from core.cook.safety.alarms import alarm_raised
 from core.cook.safety.decided import safety_decided
 from core.cook.safety.watch import SORTS, tapped
+from core.cook.service.closing import closed
 from core.cook.service.decided import decided
 from core.cook.service.holds import held_by_alarm
 from core.cook.service.once import tapped_twice
@@ -46,7 +47,6 @@ from core.facts import (
     ChangeHeads,
     Choose,
     CloseCook,
-    CookClosed,
     CookStarted,
     GiveReading,
     HeatWish,
@@ -139,8 +139,7 @@ def _on_the_day(cook: Cook, wish: Wish, by: str, at: datetime, now: datetime) ->
         case Undo():
             return undone(cook, by, now)
         case CloseCook():
-            return Decision((Dated(at, CookClosed()),), Answer((say("Closed {clock}.",
-                            clock=Clock(at)),)))  # fmt: skip
+            return closed(cook, at, now)
         case StartCook():
             return _started(cook, wish, at)
         case KeepMeasured():

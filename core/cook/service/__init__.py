@@ -10,6 +10,7 @@
 * `boxes`     which load goes out first; what stands out since when
 * `holds`     lightning, speech: nothing goes out, clocks run on
 * `leftovers` what is left at the end: keep or bin
+* `closing`   the close: nothing open behind a shut door
 * `asked`     how many left, catch me up, who moved plates, which box first
 * `plates`    '210 out', 'lane 1 80', a line 30 deep
 * `morning`   the six lines of the morning after; `review` its five questions

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from core.cook.safety.air import air_at
 from core.cook.service.book import Stood
 from core.cook.service.counts import mains, pieces, pieces_a_plate
 from core.cook.state import Cook, Phase
@@ -145,6 +146,7 @@ def verdict_on(cook: Cook, what: str, stood: Stood, now: datetime) -> Finding | 
         now,
         before_min=stood.before_min,
         periods=len(stood.spans) - 1,
+        air=air_at(cook, now),
         about=dish.name if dish else what,
     )
     return out_verdict(out, event.profile, event.house)

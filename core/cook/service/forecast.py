@@ -148,7 +148,7 @@ def fixes_for(cook: Cook, seen: Outlook) -> tuple[Fix, ...]:
         found.append(Fix(biggest.dish, amount, was, unit, min(feeds, guests), guests))
         if feeds >= guests:
             break
-    return tuple(dict.fromkeys((found[0], found[-1]))) if found else ()
+    return (found[0], found[-1]) if len(found) > 1 else tuple(found)
 
 
 def portion_now(cook: Cook, dish: Dish) -> tuple[float, str] | None:

@@ -12,6 +12,7 @@ from datetime import datetime
 
 from core.cook.boxes import FOOD
 from core.cook.decision import Dated, Decision, booked
+from core.cook.safety.air import air_at
 from core.cook.service.boxes import CAME, side_of_dish, standing, verdict_on
 from core.cook.service.forecast import left_answer
 from core.cook.service.silence import in_service
@@ -96,7 +97,7 @@ def keep_or_bin(cook: Cook, dish: Dish, of: str, now: datetime) -> tuple[Finding
     assert cook.cards is not None
     event = cook.cards.event
     start, why = _earliest(cook, dish, of)
-    out = Out(side_of_dish(dish), start, now, about=dish.name)
+    out = Out(side_of_dish(dish), start, now, air=air_at(cook, now), about=dish.name)
     return out_verdict(out, event.profile, event.house), why
 
 
