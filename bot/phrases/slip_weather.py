@@ -96,6 +96,6 @@ def _wind(line: Said, found: re.Match[str]) -> Heard:
 
 def _cold(found: re.Match[str]) -> Heard:
     if found["n"] is None:
-        picks = tuple(say("cold {air}", air=Qty(n, "°C", 0)) for n in _USUAL_C)
+        picks = tuple(say("{air}", air=Qty(n, "°C", 0)) for n in _USUAL_C)
         return Unclear(say("Air outside: how cold?"), picks)
     return Wished((SwitchWeather(air_c=float(found["n"])),), None)
