@@ -6,7 +6,7 @@ fire's own thermometer outranks what weather is assumed to do to it.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
@@ -155,7 +155,21 @@ def is_down(log: Log, set_c: float | None) -> bool:
 
 
 def weather_at(cook: Cook, at: datetime) -> Weather:
-    """Return the weather of an hour as the event's card has it; a blank one before the first."""
+    """Return the weather of an hour: the event's card, and over it what was seen on site."""
+    forecast = _forecast(cook, at)
+    seen, since = cook.slips.weather, cook.slips.weather_since
+    if seen is None or since is None or at < since:
+        return forecast
+    return replace(
+        forecast,
+        wind_kmh=forecast.wind_kmh if seen.wind_kmh is None else seen.wind_kmh,
+        air_c=forecast.air_c if seen.air_c is None else seen.air_c,
+        rain=forecast.rain if seen.rain is None else seen.rain,
+    )
+
+
+def _forecast(cook: Cook, at: datetime) -> Weather:
+    """Return the hour of the event's card; the first before it begins, a blank one without any."""
     event = cook.cards.event if cook.cards else None
     if event is None or not event.weather:
         return Weather(start=Moment(0, 0, 0))

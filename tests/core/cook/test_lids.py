@@ -29,6 +29,7 @@ from core.facts import (
     Surface,
     SurfaceReported,
     Undo,
+    Wish,
 )
 from core.model import Moment, Place, Reading, StepRun
 from tests.core.cook_cases import at, cards, said, started, wish
@@ -185,7 +186,7 @@ def test_a_moved_load_keeps_the_log_of_each_fire_it_was_in() -> None:
     then = made.event.instant(on_site(18, 2))
     first = decide(Cook(), StartCook("h-1", made, {}), by="marisol", at=then, now=then)
     cook = booked(Cook(), first.facts, "marisol", then)
-    steps = [
+    steps: list[tuple[int, int, Wish]] = [
         (18, 2, ReportStep("a2", "on", Report.START)),
         (18, 10, GiveReading(Reading(90.0, Place.PIT, then, "teo", "P1"))),
         (18, 12, GiveReading(Reading(110.0, Place.PIT, then, "iker", "P2"))),
