@@ -44,6 +44,9 @@ LARGEST_DOWNLOAD = 20_000_000
 MOST_CONNECTIONS = 128
 """More than the outbox has in flight, so that no send waits for a connection."""
 
+ERRANDS_AT_ONCE = 8
+"""Thirty taps answered at once would keep the loop from what must ring."""
+
 STALE = say("That button is from an older message. Say 'next'.")
 _CODE = re.compile(r"[A-Za-z0-9_-]{1,64}")
 
@@ -108,6 +111,7 @@ class Telegram:
             self._bot, clock, token, first_pause_s=pause_s, rival_pause_s=15 * pause_s
         )
         self._errands: set[asyncio.Task[None]] = set()
+        self._few = asyncio.Semaphore(ERRANDS_AT_ONCE)
         self._quiet = asyncio.Event()  # set while listening makes no request
         self._quiet.set()
 
@@ -194,6 +198,7 @@ class Telegram:
                     yield Batch(self._heard(updates))
                     self._quiet.clear()
                     for update in updates:
+                        self._answer(update)
                         self._clear(update)
         finally:
             self._quiet.set()
@@ -204,8 +209,6 @@ class Telegram:
         line, hook = self._line, self._hook
         async with aclosing(brought(line, hook) if hook else polled(line, self._poll_s)) as source:
             async for updates in source:
-                for update in updates:
-                    self._answer(update)
                 yield updates
 
     async def incoming(self) -> AsyncGenerator[Incoming, None]:
@@ -226,7 +229,7 @@ class Telegram:
         return tuple(heard)
 
     def _answer(self, update: Update) -> None:
-        """Let a tapped button stop waiting; one that is not ours any more is told so."""
+        """Let a tapped button stop waiting, for its tap is safe; one of another age is told so."""
         query = update.callback_query
         if query is None:
             return
@@ -251,7 +254,8 @@ class Telegram:
 
         async def run() -> None:
             try:
-                await doing
+                async with self._few:
+                    await doing
             except Exception as error:
                 LOG.info("errand failed", extra={"why": words_of(error, self._token)})
 

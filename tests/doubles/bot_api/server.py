@@ -266,7 +266,8 @@ async def running(
             Route("/file/bot{token}/{path:path}", api.file),
         ]
     )
-    door = socket.socket()
+    # with the protocol named, the loop turns off Nagle on what it accepts
+    door = socket.socket(socket.AF_INET, socket.SOCK_STREAM, socket.IPPROTO_TCP)
     door.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     door.bind(("127.0.0.1", port))
     config = uvicorn.Config(

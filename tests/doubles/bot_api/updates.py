@@ -51,9 +51,14 @@ class Updates:
     _caller: asyncio.Task[None] | None = None
     _ended: list[asyncio.Task[None]] = field(default_factory=list)
 
+    @property
+    def next_id(self) -> int:
+        """Return the number the next update gets."""
+        return self.first_id + self._next
+
     def add(self, kind: str, what: Json) -> int:
         """Queue an update, if the bot asked for its kind; return its number."""
-        number = self.first_id + self._next
+        number = self.next_id
         self._next += 1
         wanted = kind in self.allowed if self.allowed is not None else kind not in NOT_BY_DEFAULT
         if wanted:
