@@ -16,6 +16,10 @@ or comes back as one question with its choices.
 | `moves.py` | food on another fire, or in the bin |
 | `readings.py` | temperatures |
 | `covers.py` | wrapped, covered, a lid opened; what the house keeps |
+| `safety.py` | alarms, lifts, pink meat, the sick |
+| `labels.py` | brands, labels, batches as made |
+| `probes.py` | thermometers dropped, in ice, and what they showed |
+| `weighing.py` | a line as plain words; does it weigh or count |
 | `changes.py` | heads, plates, late |
 | `slip_fires.py`, `slip_weather.py`, `slip_people.py`, `slip_food.py` | what goes wrong |
 | `slip_rows.py` | their rows of the table |

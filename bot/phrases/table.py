@@ -8,22 +8,12 @@ from dataclasses import dataclass
 from bot.phrases.changes import read_heads, read_late, read_plates
 from bot.phrases.covers import read_keep, read_lid, read_surface
 from bot.phrases.heard import Heard
+from bot.phrases.labels import read_batch, read_label, read_swap
 from bot.phrases.lists import read_load_out, read_loaded, read_look
+from bot.phrases.probes import read_ice, read_probe, read_probed
 from bot.phrases.readings import read_reading
 from bot.phrases.reports import read_report
-from bot.phrases.safety import (
-    read_alarm,
-    read_back,
-    read_batch,
-    read_ice,
-    read_label,
-    read_lift,
-    read_pink,
-    read_probe,
-    read_probed,
-    read_sick,
-    read_swap,
-)
+from bot.phrases.safety import read_alarm, read_back, read_lift, read_pink, read_sick
 from bot.phrases.said import Said
 from bot.phrases.service_rows import SERVICE_ROWS
 from bot.phrases.short import (
@@ -76,7 +66,7 @@ ROWS: tuple[Row, ...] = (
         read_ask),
     Row("sos", "safety", (), "smoke alarm in tent", "alarma de humo en la carpa", "RaiseAlarm",
         read_alarm),
-    Row("done", "safety", (), "lift A: probed in 3 places", "levanta el stop de A: sonda en 3 sitios",
+    Row("done", "safety", (), "lift A: probed in 3 places", "levanta A: sonda en 3 sitios",
         "LiftStop", read_lift),
     Row("done", "safety", (), "approve pink lamb rump", "apruebo lamb rump rosado", "ApprovePink",
         read_pink),

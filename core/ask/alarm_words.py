@@ -26,10 +26,10 @@ HARDLY = _words(
     " stops unable without cuesta sin apenas wheezing"
 )
 SWELL = _words(
-    "swollen swolen swelling swell swelled swells puffy hives anaphylaxis anaphylactic anaphylactico"
-    " anaphylactica epipen hinchado hinchada hinchados hinchadas hincha hinchazon hinchandose"
-    " hinchando inchado inchada inchados inchadas ronchas urticaria anafilaxia anafilaxis"
-    " anafilactico anafilactica anafilactica adrenaline adrenalina"
+    "swollen swolen swelling swell swelled swells puffy hives anaphylaxis anaphylactic"
+    " anaphylactico anaphylactica epipen hinchado hinchada hinchados hinchadas hincha hinchazon"
+    " hinchandose hinchando inchado inchada inchados inchadas ronchas urticaria anafilaxia"
+    " anafilaxis anafilactico anafilactica anafilactica adrenaline adrenalina"
 )
 BODY_SWELLS = _words(
     "lip lips face tongue throat eye eyes neck mouth labio labios cara lengua garganta ojo ojos"
@@ -44,7 +44,7 @@ CHOKE = _words(
     "choking choke choked chokes ahoga ahogando atragantado atragantada atraganta asfixia"
 )
 DOWN = _words(
-    "unconscious unconsious unresponsive collapsed collapses collapse fainted seizure fitting"
+    "unconscious unconsious unresponsive collapsed collapses collapse fainted seizure"
     " electrocuted electrocution dying inconsciente desmayado desmayada desmaya desmayao desmayo"
     " convulsiones convulsion electrocutado electrocutada desplomado desplomada infarto ictus"
     " muriendo muere"
@@ -55,8 +55,8 @@ THINGS_THAT_FALL = _words(
     " torre pila estante"
 )
 DIZZY = _words(
-    "dizzy dizy dizzzy dizziness faint faints woozy lightheaded headache headaches nausea nauseous mareado"
-    " mareada mareados mareadas mareo mareos marea mareaos nauseas"
+    "dizzy dizy dizzzy dizziness faint faints woozy lightheaded headache headaches nausea nauseous"
+    " mareado mareada mareados mareadas mareo mareos marea mareaos nauseas"
 )
 ILL = _words("sick ill unwell coughing cough vomiting malo mala mal tos tosiendo vomitando")
 HEAT = _words("heatstroke insolacion overheated")
@@ -94,6 +94,7 @@ THINGS_THAT_BURN = _words(
     " cubo seto hierba arbol cobertizo bombona delantal pelo ropa manga generator generador"
 )
 FIRE_ALONE = _words("fire fuego incendio explosion explosion! explota exploded explotado")
+UNITS = _words("kg g l ml min h at ppl people las a")
 BESIDE_FIRE = _words("fire fuego hay there theres is a the help now un una en ayuda here aqui big")
 BODY = _words(
     "hand hands arm arms finger fingers thumb face leg foot wrist eye eyes himself herself myself"
@@ -122,8 +123,8 @@ PHRASES_DOWN = ("passed out", "heart attack", "chest pain", "no pulse", "not res
 PHRASES_HEAT = ("heat stroke", "heat exhaustion", "heat stress", "golpe de calor", "not sweating",
                 "no suda", "agotamiento por calor", "heat cramps", "calambres")  # fmt: skip
 PHRASES_REACTION = ("epi pen", "allergic reaction", "reaccion alergica", "shock anafilactico",
-                    "throat closing", "throat is closing", "throat closed", "se le cierra la"
-                    " garganta")  # fmt: skip
+                    "throat closing", "throat is closing", "throat closed",
+                    "se le cierra la garganta")  # fmt: skip
 PHRASES_CHOKE = ("se ahoga", "se esta ahogando", "bone in throat", "hueso en la garganta")
 PHRASES_STORM = ("tormenta electrica", "electrical storm", "electric storm")
 SUPPOSED = (" if ", " si ", "in case", "en caso", " drill", "simulacro", "where is", "donde esta",
@@ -150,7 +151,7 @@ class Heard:
     @property
     def shouts_fire(self) -> bool:
         """Tell whether it says 'fire!' or 'there is a fire'; 'fire' alone is the cook's 'go'."""
-        spoken = set(self.words)
+        spoken = {w for w in self.words if not any(c.isdigit() for c in w)} - UNITS
         only = bool(spoken & {"fire", "fuego"}) and spoken <= BESIDE_FIRE
         return only and (self.loud or len(spoken) > 1)
 
@@ -185,8 +186,9 @@ def is_like(word: str, known: frozenset[str]) -> bool:
 _NEVER = _words(
     "cooking coking joking stroking shoking boring brother father mother breather bread breads"
     " smells small smell swelter sweet smile smoked smoker leek leeks leak lead fryers fire fires"
-    " flare flares thunderous raya rayas tiempo burger burgers bunch lunch brunch burnt dozen dozens"
-    " cocoa fitting fitted hinge mango mangos maria marea marinada mareas gasto gastos gastro"
-    " gastros spelling conversion aire aires aira corta corto corte cara caras carta cartas mesa mesas plaza"
+    " flare flares thunderous raya rayas tiempo burger burgers bunch lunch brunch burnt dozen"
+    " dozens cocoa fitting fitted hinge mango mangos maria marea marinada mareas gasto gastos"
+    " gastro gastros spelling conversion aire aires aira corta corto corte cara caras carta cartas"
+    " mesa mesas plaza"
 )
 """Words a letter or two from an alarm's that mean something else; exact ones still count."""

@@ -126,9 +126,9 @@ def read_drip(line: Said, context: AskContext) -> Ruled | None:
 
 _ABOVE = phrases("above, over, on top, top shelf, encima, arriba, sobre")
 _READY = phrases(
-    "salad, salads, slaw, dressing, sauce, bread, fruit, dessert, cheese, cooked, ready, rte, shelf,"
-    " ensalada, ensaladas, alino, salsa, pan, fruta, postre, queso, cocido, cocinado, listo, lista,"
-    " estante, balda"
+    "salad, salads, slaw, dressing, sauce, bread, fruit, dessert, cheese, cooked, ready, rte,"
+    " shelf, ensalada, ensaladas, alino, salsa, pan, fruta, postre, queso, cocido, cocinado, listo,"
+    " lista, estante, balda"
 )
 _TOOLS = phrases(
     "board, boards, tongs, knife, knives, plate, tray, tabla, tablas, pinzas, cuchillo, plato,"
@@ -138,7 +138,7 @@ _SAME = phrases("same, shared, not washed, unwashed, misma, mismo, mismas, mismo
 
 
 def read_cross(line: Said, context: AskContext) -> Ruled | None:
-    """Read 'raw chicken above salad ok?', 'same tongs raw and cooked', 'misma tabla, pollo crudo'."""
+    """Read 'raw chicken above salad ok?', 'same tongs raw and cooked', 'misma tabla'."""
     del context
     raw = line.has("raw")
     above = raw and line.says(*_ABOVE) and line.says(*_READY)

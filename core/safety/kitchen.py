@@ -17,7 +17,8 @@ def cross_finding(*, above: bool, about: str = "") -> Finding:
     """Return what raw food over ready food, or one tool for both, means."""
     rule = the("plants", "separation", "hazards")
     text = say(
-        "{verdict}. One tool for raw and ready: wash and sanitise it now, bin ready food it touched.",
+        "{verdict}. One tool for raw and ready: wash and sanitise it now, bin ready food it"
+        " touched.",
         verdict=Verdict.STOP,
     )
     if above:

@@ -145,9 +145,10 @@ def alarm_lines(alarm: Alarm, event: Event | None) -> tuple[Line, ...]:
             )  # fmt: skip
         case Alarm.LIGHTNING:
             return (
-                say("{verdict}. Lightning: everyone into cars or a real building now. Not the tent.",
-                    verdict=Verdict.STOP),
-                say("Gas off, away from poles, trees and metal. Back 30 min after the last thunder."),
+                say("{verdict}. Lightning: everyone into cars or a real building now. Not the"
+                    " tent.", verdict=Verdict.STOP),
+                say("Gas off, away from poles, trees and metal. Back 30 min after the last"
+                    " thunder."),
                 say("Struck: AMBULANCE, {where}. Touching them is safe.", where=place),
             )  # fmt: skip
         case Alarm.COLLAPSE:

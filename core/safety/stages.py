@@ -56,8 +56,8 @@ def gap_verdict(gap: Gap, food: Food | None, now: datetime) -> Finding | None:
 def parked_too_long(found: Finding, minutes: float) -> Finding:
     """Return a finding on parked meat in words without a clock, for a line that gave none."""
     waited = span(minutes * 60)
-    text = say("{verdict}. Half cooked {waited}, limit 10 min: finish it now on any fire, or bin it.",
-               verdict=Verdict.STOP, waited=waited)  # fmt: skip
+    text = say("{verdict}. Half cooked {waited}, limit 10 min: finish it now on any fire, or bin"
+               " it.", verdict=Verdict.STOP, waited=waited)  # fmt: skip
     if found.verdict is not Verdict.STOP:
         text = say("{verdict}. Half cooked {waited}, limit 10 min: on the second fire now.",
                    verdict=Verdict.NOT_YET, waited=waited)  # fmt: skip
