@@ -15,7 +15,7 @@ from collections.abc import Awaitable, Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 
-from bot.directory import Directory
+from bot.directory import Address, Directory
 from bot.door import Door, Met
 from bot.memory import Memory
 from bot.naming import nameless, nameless_texts, names_of, with_names
@@ -60,7 +60,7 @@ LOG = logging.getLogger("pitcrier.dispatch")
 PREFIX = "cook:"
 CLASHES = 8
 REMEMBERED = 1000
-SIDE_BY_SIDE = 8
+SIDE_BY_SIDE = 16
 """Cooks rung at once: their facts share a commit."""
 BOT = "bot"
 
@@ -182,6 +182,9 @@ class Dispatcher:
             notices = hushed_notices(cook, notices, self.clock.now())
             sends += notice_sends(heard_as.voice, notices)
             sends += repinned(heard_as.voice, decision)
+            if met is not None and met.opened and cook.plan is not None:
+                here = Address(heard.message.network, heard.message.room)
+                sends += heard_as.voice.pinned(cook.plan, self.clock.now(), here)
             try:
                 by = heard_as.person or "stranger"
                 now = self.clock.now()

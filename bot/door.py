@@ -57,6 +57,8 @@ class Met:
 
     decision: Decision
     wish: AddPerson | None = None
+    opened: bool = False
+    """Whether the room is new to the cook, and lacks its plan card."""
 
 
 @dataclass(slots=True)
@@ -219,8 +221,8 @@ class Door:
             return _said((say("Only the chef can do that, in the crew's room."),))
         await self.store.people.open_room(CrewRoom(message.network, message.room, cook))
         await self.accounts.refresh()
-        return _said((say("This room hears {cook} now. Say 'join' to say who you are.",
-                          cook=Label(cook)),))  # fmt: skip
+        line = say("This room hears {cook} now. Say /join to say who you are.", cook=Label(cook))
+        return Met(Decision(answer=Answer((line,))), opened=True)
 
     def _led_by(self, message: Incoming) -> str | None:
         mine = {s.cook for s in self.accounts.seats_of(message)}

@@ -102,9 +102,15 @@ class Voice:
         tag = Tag("room", ROOM, letter=plan.letter)
         message = Outgoing(tuple(lines), picture=picture, pin=True, tag=tag)
         return tuple(
-            replace(send, edit_of=f"o:{self.cook_id}:{n}")
-            for n, send in enumerate(self._for_rooms(f"p{plan.letter}", message))
+            replace(send, edit_of=self._key("o", send.network, send.room))
+            for send in self._for_rooms(f"p{plan.letter}", message)
         )
+
+    def pinned(self, plan: Plan, now: datetime, room: Address) -> tuple[NewSend, ...]:
+        """Return the plan card for a room that is new to the cook; it stays pinned there."""
+        here = (room.network, room.room)
+        cards = (s for s in self.repinned(plan, now) if (s.network, s.room) == here)
+        return tuple(replace(s, key=self._key("o", *here), edit_of=None) for s in cards)
 
     def closing(self, seq: int, head: str) -> tuple[NewSend, ...]:
         """Return where the chain of a closed cook ends, for the room."""
@@ -120,9 +126,12 @@ class Voice:
     def _for_rooms(self, kind: str, message: Outgoing) -> tuple[NewSend, ...]:
         rooms = self.directory.crew_rooms(self.cook_id)
         return tuple(
-            NewSend(f"{kind}:{self.cook_id}:{n}", at.network, at.room, message, ANSWER)
-            for n, at in enumerate(rooms)
+            NewSend(self._key(kind, at.network, at.room), at.network, at.room, message, ANSWER)
+            for at in rooms
         )
+
+    def _key(self, kind: str, network: str, room: str) -> str:
+        return f"{kind}:{self.cook_id}:{network}/{room}"
 
 
 @dataclass(frozen=True, slots=True)

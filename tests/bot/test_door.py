@@ -154,7 +154,8 @@ async def test_who_is_removed_is_not_heard_any_more(site: Site) -> None:
 async def test_the_room_the_chef_lets_us_into_hears_the_cook(site: Site) -> None:
     await site.chef_in()
     said = await site.say("77", "", room=ROOM, happened=Happened.ADDED)
-    assert said == [f"This room hears {COOK} now. Say 'join' to say who you are."]
+    assert said[0] == f"This room hears {COOK} now. Say /join to say who you are."
+    assert said[1].startswith("Orchard golden wedding")
     assert list(await site.store.people.rooms()) == [CrewRoom("fake", ROOM, COOK)]
 
 
