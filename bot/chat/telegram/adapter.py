@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import asyncio
 import logging
-import os
 import re
 from collections.abc import AsyncGenerator, Coroutine, Sequence
 from contextlib import aclosing, suppress
@@ -12,16 +11,18 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
 
-from bot.chat.telegram.ids import place_of
-from bot.chat.telegram.listening import GOODBYE_S, Line, Webhook, brought, polled
+from bot.chat.telegram.client import bot_at
+from bot.chat.telegram.door import Webhook, brought
+from bot.chat.telegram.files import fetched
+from bot.chat.telegram.ids import NETWORK, place_of
+from bot.chat.telegram.listening import GOODBYE_S, Line, polled
 from bot.chat.telegram.menu import set_menus
 from bot.chat.telegram.receipts import words_of
 from bot.chat.telegram.sending import Sender
-from bot.chat.telegram.updates import NETWORK, TAP, Ears
+from bot.chat.telegram.updates import TAP, Ears
 from bot.ports import (
     Batch,
     Clock,
-    FetchError,
     Incoming,
     Media,
     Outgoing,
@@ -34,16 +35,12 @@ from core.errors import KitchenError
 from core.model import say
 
 if TYPE_CHECKING:
-    from telegram import Bot, Update
+    from telegram import Update
 
 LOG = logging.getLogger("pitcrier.telegram")
 
 HOME = "https://api.telegram.org"
 POLL_S = 30
-LARGEST_DOWNLOAD = 20_000_000
-MOST_CONNECTIONS = 128
-"""More than the outbox has in flight, so that no send waits for a connection."""
-
 ERRANDS_AT_ONCE = 8
 """Thirty taps answered at once would keep the loop from what must ring."""
 
@@ -105,7 +102,7 @@ class Telegram:
         pause_s: float = 1.0,
     ) -> None:
         self._token, self._clock, self._hook, self._poll_s = token, clock, webhook, poll_s
-        self._bot = _bot(token, base_url, answer_s)
+        self._bot = bot_at(token, base_url, answer_s)
         self._sender = Sender(self._bot, media, token)
         self._line = Line(
             self._bot, clock, token, first_pause_s=pause_s, rival_pause_s=15 * pause_s
@@ -275,42 +272,4 @@ class Telegram:
 
     async def fetch(self, ref: str) -> bytes:
         """Return an attached file; raises `FetchError` with the reason in words."""
-        from telegram.error import BadRequest, TelegramError
-
-        try:
-            file = await self._bot.get_file(ref)
-            if (file.file_size or 0) > LARGEST_DOWNLOAD:
-                raise FetchError("the file is larger than 20 MB")
-            content = bytes(await file.download_as_bytearray())
-        except BadRequest as error:
-            if "too big" in str(error).casefold():
-                raise FetchError("the file is larger than 20 MB") from None
-            raise FetchError("Telegram no longer has the file") from None
-        except TelegramError as error:
-            raise FetchError(f"Telegram does not answer: {words_of(error, self._token)}") from None
-        if len(content) > LARGEST_DOWNLOAD:
-            raise FetchError("the file is larger than 20 MB")
-        return content
-
-
-def _bot(token: str, base_url: str, answer_s: float) -> Bot:
-    # spans as spans: the library's own switch to what its next major version does
-    os.environ.setdefault("PTB_TIMEDELTA", "1")
-    from telegram import Bot
-    from telegram.request import HTTPXRequest
-
-    for chatty in ("httpx", "httpcore"):  # they log whole addresses, and the token is part of them
-        logging.getLogger(chatty).setLevel(logging.WARNING)
-
-    def request(connections: int) -> HTTPXRequest:
-        return HTTPXRequest(
-            connection_pool_size=connections, read_timeout=answer_s, pool_timeout=answer_s
-        )
-
-    return Bot(
-        token,
-        base_url=f"{base_url}/bot",
-        base_file_url=f"{base_url}/file/bot",
-        request=request(MOST_CONNECTIONS),
-        get_updates_request=request(2),
-    )
+        return await fetched(self._bot, ref, self._token)

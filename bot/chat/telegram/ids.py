@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+NETWORK = "telegram"
+
 
 @dataclass(frozen=True, slots=True)
 class Place:

@@ -8,22 +8,19 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from bot.chat.telegram.ids import message_id, room_of
+from bot.chat.telegram.comings import came, ours, theirs
+from bot.chat.telegram.ids import NETWORK, message_id, room_of
 from bot.ports import Attached, Happened, Incoming
 
 if TYPE_CHECKING:
     from telegram import (
         CallbackQuery,
-        Chat,
-        ChatMemberUpdated,
         Message,
         MessageReactionUpdated,
         ReactionType,
         Update,
-        User,
     )
 
-NETWORK = "telegram"
 KINDS = (
     "message", "edited_message", "callback_query", "my_chat_member", "chat_member",
     "message_reaction",
@@ -34,8 +31,6 @@ TAP = re.compile(r"c:(\d{1,2})")
 _COMMAND = re.compile(r"/(\w{1,32})@(\w+)(?=\s|$)")
 _DRESSING = re.compile("[\ufe0e\ufe0f\U0001f3fb-\U0001f3ff]")
 """Variation selectors and skin tones: a thumb is a thumb."""
-
-_INSIDE = frozenset({"creator", "administrator", "member"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,9 +56,9 @@ class Ears:
         elif update.message_reaction is not None:
             yield from self._reacted(at, update.message_reaction)
         elif update.my_chat_member is not None:
-            yield from self._we_moved(at, update.my_chat_member)
+            yield from ours(at, update.my_chat_member)
         elif update.chat_member is not None:
-            yield from self._they_moved(at, update.chat_member)
+            yield from theirs(at, update.chat_member, self.me)
 
     # -------------------------------------------------------------- words and files
 
@@ -74,11 +69,12 @@ class Ears:
         elif message.new_chat_members:
             for n, user in enumerate(message.new_chat_members):
                 if user.id != self.me:
-                    yield self._member(f"{at}.{n}", message.chat, user, message.date, joined=True)
+                    joined = Happened.JOINED
+                    yield came(f"{at}.{n}", message.chat, user, message.date, joined)
         elif message.left_chat_member is not None:
             user = message.left_chat_member
             if user.id != self.me:
-                yield self._member(str(at), message.chat, user, message.date, joined=False)
+                yield came(str(at), message.chat, user, message.date, Happened.LEFT)
         else:
             yield from self._spoken(at, message)
 
@@ -179,42 +175,6 @@ class Ears:
                 name=changed.user.full_name,
                 happened=happened,
             )
-
-    # -------------------------------------------------------------- who comes and goes
-
-    def _we_moved(self, at: int, changed: ChatMemberUpdated) -> Iterator[Incoming]:
-        was, now = _is_inside(changed.old_chat_member), _is_inside(changed.new_chat_member)
-        if was != now:
-            happened = Happened.ADDED if now else Happened.REMOVED
-            yield _who(str(at), changed.chat, changed.from_user, changed.date, happened)
-
-    def _they_moved(self, at: int, changed: ChatMemberUpdated) -> Iterator[Incoming]:
-        was, now = _is_inside(changed.old_chat_member), _is_inside(changed.new_chat_member)
-        user = changed.new_chat_member.user
-        if was != now and user.id != self.me:
-            yield self._member(str(at), changed.chat, user, changed.date, joined=now)
-
-    def _member(self, at: str, chat: Chat, user: User, date: datetime, *, joined: bool) -> Incoming:
-        return _who(at, chat, user, date, Happened.JOINED if joined else Happened.LEFT)
-
-
-def _who(at: str, chat: Chat, user: User, date: datetime, happened: Happened) -> Incoming:
-    return Incoming(
-        NETWORK,
-        f"{at}:{chat.id}",
-        room_of(chat.id),
-        str(user.id),
-        "",
-        date,
-        private=chat.type == "private",
-        name=user.full_name,
-        happened=happened,
-    )
-
-
-def _is_inside(member: object) -> bool:
-    status = str(getattr(member, "status", ""))
-    return status in _INSIDE or (status == "restricted" and bool(getattr(member, "is_member", 0)))
 
 
 def _topic(message: Message) -> int | None:
