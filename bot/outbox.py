@@ -168,11 +168,11 @@ class Outbox:
             while True:
                 air.changed.clear()
                 await self._take_off(network, air)
-                if not air.flying:
+                if not air.tasks:
                     return air.landed()
                 await air.changed.wait()
         finally:
-            await _land(air.flying)
+            await _land(air.tasks)
 
     async def _take_off(self, network: str, air: _Air) -> None:
         """Start sending what is claimable, as far as there is room in the air."""
@@ -181,7 +181,7 @@ class Outbox:
         while not started:
             now = self._clock.now()
             places = tempo.places(now)
-            free = MOST_IN_FLIGHT - len(air.flying)
+            free = MOST_IN_FLIGHT - air.flying
             limit = free if places is None else min(free, places)
             owed = await self._store.claim(network, now, limit) if limit > 0 else ()
             if not owed:
@@ -192,13 +192,21 @@ class Outbox:
                     await self._store.defer(row.key, free_at, now)
                 else:
                     tempo.sent(row.room, now)
-                    air.takes(asyncio.create_task(self._send(row)))
+                    air.takes(asyncio.create_task(self._send(row, air)))
                     started = True
 
-    async def _send(self, owed: Owed) -> bool:
+    async def _send(self, owed: Owed, air: _Air) -> bool:
+        try:
+            receipt = await self._receipt(owed)
+        finally:
+            air.lands()  # the next may take off while this one's answer goes to the disk
+        await self._settle(owed.key, receipt)
+        return isinstance(receipt, Sent)
+
+    async def _receipt(self, owed: Owed) -> Receipt:
+        """Speak to the platform, unless nobody wants it any more, and return what it says."""
         if not await self._wanted(owed):
-            await self._settle(owed.key, Withdrawn("answered meanwhile"))
-            return False
+            return Withdrawn("answered meanwhile")
         chat = self._chats[owed.network]
         message = marked(owed, self._clock.now(), repeats_harmless=chat.repeats_harmless)
         try:
@@ -214,8 +222,7 @@ class Outbox:
             extra={"key": owed.key, "network": owed.network, "receipt": type(receipt).__name__},
         )
         self._note(owed.network, receipt)
-        await self._settle(owed.key, receipt)
-        return isinstance(receipt, Sent)
+        return receipt
 
     async def _settle(self, key: str, receipt: Receipt) -> None:
         """Record an answer; if that fails it is kept in mind, for sending again would double it."""
@@ -264,14 +271,21 @@ class _Air:
 
     def __init__(self, changed: asyncio.Event) -> None:
         self.changed = changed
-        self.flying: set[asyncio.Task[bool]] = set()
+        self.flying = 0
+        self.tasks: set[asyncio.Task[bool]] = set()
         self._arrived = 0
         self._wrong: BaseException | None = None
 
     def takes(self, task: asyncio.Task[bool]) -> None:
         """Watch a message that takes off."""
-        self.flying.add(task)
-        task.add_done_callback(self._lands)
+        self.flying += 1
+        self.tasks.add(task)
+        task.add_done_callback(self._ended)
+
+    def lands(self) -> None:
+        """Count a message to which the platform has answered."""
+        self.flying -= 1
+        self.changed.set()
 
     def landed(self) -> int:
         """Return how many arrived; raises what went wrong with any, once all are down."""
@@ -279,13 +293,12 @@ class _Air:
             raise self._wrong
         return self._arrived
 
-    def _lands(self, task: asyncio.Task[bool]) -> None:
-        self.flying.discard(task)
+    def _ended(self, task: asyncio.Task[bool]) -> None:
+        self.tasks.discard(task)
         self.changed.set()
-        if task.cancelled():
-            return
-        self._wrong = task.exception() or self._wrong
-        self._arrived += not task.exception() and task.result()
+        if not task.cancelled():
+            self._wrong = task.exception() or self._wrong
+            self._arrived += not task.exception() and task.result()
 
 
 def marked(owed: Owed, now: datetime, *, repeats_harmless: bool) -> Outgoing:

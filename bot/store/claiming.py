@@ -73,9 +73,12 @@ _STALE = Prepared(
     .where(_MINE, _O.good_until_us < _NOW, ~IN_HAND, ~_WAITS)
     .order_by(_O.queued_us, _O.id)  # a digest is as old as its first
 )
+_ROW = select(
+    *(_O.id, _O.key, _O.network, _O.room, _O.priority, _O.message, _O.edit_of, _O.must),
+    *(_O.not_before_us, _O.since_us, _O.queued_us, _O.attempts, _O.repeat),
+)
 _CLAIMABLE = Prepared(
-    select(OUTBOX)
-    .where(_MINE, ~IN_HAND, ~_WAITS)
+    _ROW.where(_MINE, ~IN_HAND, ~_WAITS)
     .where(
         or_(
             _O.edit_of.is_(None),
@@ -153,7 +156,7 @@ def _first_per_room(connection: Connection, want: Claim) -> list[Row[Any]]:
     """
     found: dict[str, Row[Any]] = {}
     after = {"after_priority": -1, "after_id": 0}
-    size = max(want.limit + want.limit // 4, 10)
+    size = max(want.limit, 10)
     while len(found) < want.limit:
         page = _CLAIMABLE.run(connection, {**want.known, **after, "size": size}).all()
         for row in page:

@@ -130,7 +130,7 @@ def _sqlite(at: Place, begin: str, *pragmas: str) -> Engine:
 
     @event.listens_for(engine, "begin")
     def began(connection: Connection) -> None:
-        connection.exec_driver_sql(begin)
+        connection.connection.cursor().execute(begin)  # as the driver's own would be
 
     return engine
 

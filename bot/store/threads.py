@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import asyncio
 import logging
+import time
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager, suppress
@@ -27,8 +28,11 @@ A = TypeVar("A")
 R = TypeVar("R")
 Job = Callable[[Connection, Sequence[A]], Sequence[R | Exception]]
 
-MOST_AT_ONCE = 200
+MOST_AT_ONCE = 500
 """Works in one commit: enough for a burst, little enough to keep each commit short."""
+
+LINGER_S = 0.0003
+"""How long a commit waits for company after one that had some; a lone work never waits."""
 
 SLOW_S = 1.0
 """A commit that takes longer is worth a line in the log; calls that come late say so."""
@@ -50,6 +54,7 @@ class Writer:
         self._engine, self._forget = engine, forget
         self._waiting: SimpleQueue[_Work | None] = SimpleQueue()
         self._kept: Connection | None = None
+        self._busy = False
         self._stopped = False
         self._thread = Thread(target=self._run, name="store-writes", daemon=True)
         self._thread.start()
@@ -87,9 +92,12 @@ class Writer:
     def _taken(self) -> list[_Work | None]:
         """Wait for a work and take what came meanwhile; the last is None when it is the end."""
         taken = [self._waiting.get()]
+        if self._busy:
+            time.sleep(LINGER_S)  # what is on its way shares the commit
         with suppress(Empty):
             while len(taken) < MOST_AT_ONCE:
                 taken.append(self._waiting.get_nowait())
+        self._busy = len(taken) > 1
         return taken
 
     @contextmanager
