@@ -8,6 +8,8 @@ device takes over: signed with the kept seeds, old room keys imported, the old d
 
 from __future__ import annotations
 
+import asyncio
+import importlib
 import logging
 import secrets
 import sqlite3
@@ -40,6 +42,8 @@ class Door:
 
     async def open(self) -> Any:
         """Return a client that is logged in, with its keys on the server and its device signed."""
+        # a second of imports that would hold up every other platform
+        await asyncio.to_thread(importlib.import_module, "nio")
         session = self.box.read(SESSION)
         if self.client is None and session is not None and self._restored(session):
             LOG.info("session restored", extra={"device": session["device_id"]})

@@ -29,7 +29,7 @@ from bot.clock import SystemClock
 from bot.ports import Batch, Clock, Happened, Incoming, Medium
 from tests.synapse import PASSWORD, Synapse
 
-PATIENCE_S = 15.0
+PATIENCE_S = 60.0
 ENCRYPTED = {"type": "m.room.encryption", "content": {"algorithm": "m.megolm.v1.aes-sha2"}}
 LONG = {"room": {"timeline": {"limit": 100}}}
 
