@@ -59,9 +59,10 @@ _WATER_BACK = re.compile(
 )
 _SMOKED = re.compile(r"\b(smoke|humo)\b.*\b(guests?|people|everyone|invitados|gente|clientes)\b")
 _SPLIT = re.compile(
-    r"\b((sauce|gravy|salsa)\b.*\b(split|broke|curdled|cortad[oa]|cortado|se corto)|"
-    r"(split|curdled) sauce|se (nos |me )?(ha )?(corto|cortado) la salsa)\b"
-)
+    r"\b(sauce|gravy) (has |is |just )*(split|broke|broken|curdled)\b|\b(split|curdled) sauce\b|"
+    r"^(la )?salsa( de \w+)? (esta |se (nos |me )?(ha )?)?(cortad[oa]|corto)$|"
+    r"^se (nos |me )?(ha )?(corto|cortado) la salsa( de \w+)?$"
+)  # nothing else may stand beside it in Spanish: 'se ha cortado' alone is somebody's hand
 _MOOD = POLITE - {"ya", "pissing", "fin"}
 _FIRES = frozenset({"smoker", "grill", "oven", "griddle", "ring"})
 _PLACES = _FIRES | {"lane", "fridge", "hot_box", "cold_box"}

@@ -9,7 +9,6 @@ from bot.phrases.slip_weather import read_weather
 
 SLIP_ROWS = (
     ("done", "slip", (), "tray dropped 24", "bandeja al suelo 24", "DropPieces", read_dropped),
-    ("done", "slip", (), "sauce split", "salsa cortada", "AskCure", read_cure),
     ("done", "slip", (), "propane out", "se acabó el butano", "GasOut", read_gas),
     ("done", "slip", (), "power out", "se fue la luz", "SupplyOut", read_supply),
     ("done", "slip", (), "wind 30", "viento 30", "SwitchWeather", read_weather),
@@ -27,3 +26,6 @@ SLIP_ROWS = (
     ("done", "slip", (), "Carmen is here", "Carmen ya está aquí", "PersonIn", read_person),
 )  # fmt: skip
 """In the order they are tried."""
+
+CURE_ROW = ("done", "slip", (), "sauce split", "salsa cortada", "AskCure", read_cure)
+"""Tried before the alarms: a sauce that has split is nobody's cut."""

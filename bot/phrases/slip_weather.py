@@ -6,7 +6,7 @@ import re
 
 from bot.phrases.heard import Heard, Unclear, Wished
 from bot.phrases.said import Said
-from bot.phrases.slip_fires import is_told, plain
+from bot.phrases.slip_fires import plain
 from core.facts.slips import SwitchWeather
 from core.model import Qty, Rain, say
 
@@ -51,6 +51,7 @@ _ALL_OFF = re.compile(
 )
 _TO_KMH = {"mph": 1.609344, "m/s": 3.6, "kn": 1.852, "kt": 1.852, "kts": 1.852, "knot": 1.852,
            "knots": 1.852, "nudos": 1.852}  # fmt: skip
+_ASKS = frozenset({"is", "will", "does", "how", "when", "what", "if", "si", "va", "cuando"})
 _USUAL_KMH = (20, 30, 45)
 _USUAL_C = (8, 3, 0)
 
@@ -58,7 +59,7 @@ _USUAL_C = (8, 3, 0)
 def read_weather(line: Said) -> Heard | None:
     """Return weather switched on or off; a question where wind or cold has no number."""
     text = plain(line)
-    if not is_told(line) or not text:
+    if "?" in line.text or not text or text.split()[0] in _ASKS:
         return None
     off = _off(text)
     if off is not None:

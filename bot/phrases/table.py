@@ -33,7 +33,7 @@ from bot.phrases.short import (
     read_undo,
     read_who,
 )
-from bot.phrases.slip_rows import SLIP_ROWS
+from bot.phrases.slip_rows import CURE_ROW, SLIP_ROWS
 
 SLASHES = (
     "cook", "heads", "plates", "light", "on", "off", "flip", "pull", "rest", "dress", "serve",
@@ -64,6 +64,7 @@ ROWS: tuple[Row, ...] = (
     Row("sos", "ask", ("sos",), "SOS", "emergencia", "sos", read_sos),
     Row("ask", "ask", (), "/ask 5to1 conc 18L tub", "/ask salmuera 6% 25 kg pollo", "Asked",
         read_ask),
+    Row(*CURE_ROW),
     Row("sos", "safety", (), "smoke alarm in tent", "alarma de humo en la carpa", "RaiseAlarm",
         read_alarm),
     Row("done", "safety", (), "lift A: probed in 3 places", "levanta A: sonda en 3 sitios",

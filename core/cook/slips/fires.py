@@ -80,7 +80,7 @@ def _batches(cook: Cook, new: Plan, station: Station) -> Line | None:
     step = (was[0].dish, was[0].step)
     before = _ahead(cook, plan_of(cook), step)
     after = _ahead(cook, new, step)
-    if len(after) <= len(before) or not before:
+    if not before or _rounds(after) <= _rounds(before):
         return None
     each = (before[0].end - before[0].start).total_seconds() / 60
     fires = {r.station for r in before}
@@ -92,12 +92,18 @@ def _batches(cook: Cook, new: Plan, station: Station) -> Line | None:
         count=Qty(sum(r.count for r in before), "pcs", 0),
         each=Qty(each, "min"),
         fires=len(fires),
-        was=len(before),
+        was=_rounds(before),
         done=Clock(max(r.end for r in before)),
         left=len(left),
-        now=len(after),
+        now=_rounds(after),
         then=Clock(max(r.end for r in after)),
     )
+
+
+def _rounds(runs: list[StepRun]) -> int:
+    """Return how many batches the busiest fire takes one after the other."""
+    fires = [run.station for run in runs]
+    return max((fires.count(fire) for fire in set(fires)), default=0)
 
 
 def _step_on(cook: Cook, run: StepRun, station: Station) -> bool:

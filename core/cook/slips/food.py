@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import datetime, timedelta
 
 from core.cook.decision import Dated, Decision, Notice, booked
 from core.cook.names import dish_name
 from core.cook.slips.asking import LINES, asked, consequence
 from core.cook.slips.force import in_force
+from core.cook.slips.heads import bought_heads, cut_pieces
 from core.cook.slips.offered import offers
 from core.cook.state import Cook, Phase
 from core.cook.subjects import items_named, loads_named, plan_of
@@ -41,13 +41,14 @@ from core.model import (
 from core.safety.degrees import Degrees
 from core.safety.goods import Delivery, delivery_verdict
 from core.safety.rules import source_of
-from core.scaling.heads import eaters
+from core.scaling.heads import eaters, portions_to_make
 from core.scaling.loads import pieces_of_portions
 from core.scaling.season import dose
 from core.tables import tables_version
 from core.tables.heat import heat_row
 
 OPEN = frozenset({Phase.WAITING, Phase.RUNNING})
+CALM_LINES = 3  # what was lost changes nothing
 
 
 # ------------------------------------------------------------------ dropped
@@ -65,11 +66,8 @@ def dropped(cook: Cook, wish: DropPieces, by: str, at: datetime, now: datetime) 
     fact = Dated(at, StepReported(run.key, Report.DISCARD, None if whole else wish.count))
     after = booked(cook, (fact,), by, now)
     numbers, lines = _counted(after, load, wish.count)
-    if int(numbers[2].value) >= 0:
-        return Decision((fact,), Answer(lines, Verdict.BIN, numbers), _chef_told(cook, lines, by))
-    short = replace(lines[0])
-    return Decision((fact,), Answer((short, *lines[1:]), Verdict.BIN, numbers),
-                    _chef_told(cook, lines, by, Sound.ONCE))  # fmt: skip
+    told = _chef_told(cook, lines, by, Sound.SILENT if len(lines) == CALM_LINES else Sound.ONCE)
+    return Decision((fact,), Answer(lines, Verdict.BIN, numbers), told)
 
 
 def _load_meant(cook: Cook, named: str) -> Load:
@@ -121,7 +119,9 @@ def _counted(cook: Cook, load: Load, lost: int) -> tuple[tuple[Number, ...], tup
     dish = cards.dish(load.dish)
     need = pieces_of_portions(dish, eaters(cards.event, cook.heads)[dish.id])
     loads = [x for x in plan_of(cook).loads if x.dish == dish.id]
-    left = sum(_left(cook, x) for x in loads)
+    cooked = sum(_left(cook, x) for x in loads)
+    raw = max(_there(cook, dish) - sum(x.count for x in loads), 0)
+    left = cooked + raw
     spare = left - need
     numbers = (
         Number("need", need, "count"),
@@ -140,9 +140,22 @@ def _counted(cook: Cook, load: Load, lost: int) -> tuple[tuple[Number, ...], tup
     second = say("{load} is {now}, not {was}.", load=Label(load.name), now=_left(cook, load),
                  was=_left(cook, load) + lost)  # fmt: skip
     floor = say("Floor greasy: who mops?")
-    if spare >= 0:
+    if cooked >= need:
         return numbers, (first, say("{load} No change to plan.", load=second), floor)
+    if spare >= 0:
+        more = say("Loads hold {n} too few; {raw} lie raw: one more load, chef decides.",
+                   n=need - cooked, raw=raw)  # fmt: skip
+        return numbers, (first, second, more, floor)
     return numbers, (first, second, _shorter(dish, left, need), floor)
+
+
+def _there(cook: Cook, dish: Dish) -> int:
+    """Return how many pieces there are of a dish in all: in loads, and raw in the cold."""
+    assert cook.cards is not None
+    cards, heads = cook.cards, bought_heads(cook)
+    item = next(m for m in cards.event.menu if m.dish == dish.id)
+    made = pieces_of_portions(dish, portions_to_make(cards.event, dish, item, heads))
+    return max(made, cut_pieces(cards, dish, heads) or 0)
 
 
 def _shorter(dish: Dish, left: int, need: int) -> Line:

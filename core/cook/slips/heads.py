@@ -209,7 +209,7 @@ def _pieces(
     cook: Cook, cards: Cards, dish: Dish, name: Label, eats: int, have: int, had: int
 ) -> Row:
     """Return portions needed of portions there; what was cut and never steeped is salted now."""
-    cut = _cut(cards, dish, had)
+    cut = cut_pieces(cards, dish, had)
     there = max(have, cut or 0)
     number: tuple[Number, ...] = (
         Number(f"{_snake(dish.id)}_need", eats, "count"),
@@ -245,7 +245,7 @@ def _plain(dish: Dish, have: int, there: int) -> int:
     return there - have if steeping and instead and dish.piece.weight_kg else 0
 
 
-def _cut(cards: Cards, dish: Dish, heads: int) -> int | None:
+def cut_pieces(cards: Cards, dish: Dish, heads: int) -> int | None:
     """Return how many pieces the whole packs that were bought make, trimmed; None if unknown."""
     main = _main(dish)
     if main is None or dish.piece.weight_kg is None or pieces_of_portions(dish, 1) != 1:
