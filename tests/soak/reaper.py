@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import os
 import signal
+from collections.abc import Sequence
 from typing import Any
 
-from sqlalchemy import Engine, event
+from sqlalchemy import Connection, Engine, event
+
+from bot.store.prepared import Prepared, Values
 
 
 class Reaper:
@@ -26,3 +29,11 @@ class Reaper:
         """Tick before and after every statement and before every commit, the steps' own too."""
         for moment in ("before_cursor_execute", "after_cursor_execute", "commit"):
             event.listen(Engine, moment, self.tick)
+        run_all = Prepared.run_all
+
+        def ticked(statement: Prepared, connection: Connection, rows: Sequence[Values]) -> None:
+            self.tick()
+            run_all(statement, connection, rows)
+            self.tick()
+
+        Prepared.run_all = ticked  # type: ignore[assignment,method-assign]  # they go past SQLAlchemy
