@@ -254,10 +254,10 @@ def _again(cook: Cook, call: Call) -> Call | None:
 
 def _last_made(cook: Cook, key: str) -> tuple[Made | None, int]:
     """Return the newest making of a call and how often it was made."""
-    made, times = cook.calls.get(key), 0
-    while f"{key}#{times + 1}" in cook.calls or times == 0:
+    made, times = cook.calls.get(key), 1
+    while f"{key}#{times}" in cook.calls:
+        made = cook.calls[f"{key}#{times}"]
         times += 1
-        made = cook.calls.get(f"{key}#{times}", made)
     return made, times
 
 

@@ -89,6 +89,16 @@ def test_a_hard_maximum_goes_on_ringing_until_it_has_passed() -> None:
     assert 3 <= len(rung) <= 5
 
 
+def test_a_job_put_off_twice_rings_again_both_times_under_a_key_of_its_own() -> None:
+    cook, key = started(), "green-sauce/blend/tick"
+    rung = []
+    for clock in ("11:00", "11:05", "11:10"):
+        cook, pushes = ring(cook, at(clock))
+        rung += [c.key for p in pushes for c in p.calls if c.key.startswith(key)]
+        cook, _ = wish(cook, Choose(2, rung[-1]), "carmen", clock)
+    assert rung == [key, f"{key}#1", f"{key}#2"]
+
+
 # ------------------------------------------------------------------ one push, not five
 
 
