@@ -49,6 +49,7 @@ from bot.understand import Understanding
 from core.calls import calls_owed, due, next_due
 from core.cook import Cook, Decision, Notice, decide, evolve
 from core.cook.decision import Dated, booked
+from core.cook.safety.watch import said_with
 from core.cook.service.review import asked_with
 from core.cook.service.silence import hushed, hushed_notices
 from core.errors import KitchenError
@@ -283,7 +284,8 @@ class Dispatcher:
                 await self.store.set_wake(PREFIX + cook_id, Wake(next_due(owed)))
                 return
             made = tuple(Dated(now, CallMade(call)) for call in ripe)
-            decision = Decision((*made, *asked_with(cook, ripe, now)))
+            given = tuple(Dated(now, fact) for fact in said_with(cook, ripe))
+            decision = Decision((*made, *given, *asked_with(cook, ripe, now)))
             voice = Voice(self.directory, cook_id, cook.cards, now)
             sends = calls_sends(voice, ripe, now)
             try:

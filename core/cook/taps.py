@@ -125,7 +125,8 @@ def live_calls(cook: Cook, by: str, now: datetime) -> tuple[Made, ...]:
     """Return the open calls a short word may still mean: not too old, one a job."""
     recent = [m for m in cook.open_calls(by) if now - m.call.at <= timedelta(minutes=OLD_MIN)]
     recent = [m for m in recent if by not in m.call.quiet and m.call.kind != "review"]
-    return tuple({(m.call.about, m.call.kind): m for m in recent}.values())
+    newest = {(m.call.about, m.call.kind): m for m in recent}.values()
+    return tuple(sorted(newest, key=lambda m: m.seq))
 
 
 def in_hand(cook: Cook, by: str) -> str | None:
