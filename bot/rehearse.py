@@ -1,7 +1,9 @@
 """A day played on a virtual clock: the real store, dispatcher and outbox, no waiting, no push.
 
 Nothing leaves the machine: the only front-end is a row of simulated phones that note what they
-would have shown, when. A phone that is offline shows it when it is online again.
+would have shown, when. A phone that is offline shows it when it is online again. Plans are those
+that are there at once: the exact engine beside the talk is not asked, so that the same script gives
+the same day, and nobody's question comes between two lines of it.
 """
 
 from __future__ import annotations
