@@ -12,13 +12,14 @@ from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any, TextIO
 
-from bot.absence import Watch, watch_stalls
+from bot.absence import Watch, spare_the_loop, watch_stalls
 from bot.cards import read_event, read_texts
 from bot.chat.console import Console, Paper
 from bot.clock import SystemClock
 from bot.directory import NamesDirectory, folded_name
 from bot.dispatch import Dispatcher
 from bot.health import LineState, Pulse
+from bot.leads import Leads
 from bot.logs import log_to
 from bot.outbox import Outbox
 from bot.ports import Clock, FactStore, Remote, StoreError
@@ -112,7 +113,9 @@ def _joined(
     store: FactStore, clock: Clock, cook_id: str, console: Console
 ) -> tuple[Dispatcher, Outbox, Pump]:
     dispatcher = Dispatcher(store, clock, NamesDirectory(NETWORK, cook_id))
-    outbox = Outbox(store, {NETWORK: console}, clock, wanted=dispatcher.wanted)
+    outbox = Outbox(
+        store, {NETWORK: console}, clock, tell=Leads(dispatcher), wanted=dispatcher.wanted
+    )
     pump = Pump(Watch(dispatcher, {NETWORK: console}).ring, clock, AlarmClock())
 
     def nudge() -> None:
@@ -190,12 +193,14 @@ def dated_ahead(cards: Cards, now: datetime) -> tuple[Cards, bool]:
 
 def run_chat(event: Path, as_name: str | None, url: str) -> None:
     """Run `chat` on this terminal."""
+    spare_the_loop()
     asyncio.run(chat(event, as_name, url, sys.stdin, sys.stdout))
 
 
 def run_serve(settings: Settings, event: Path | None) -> None:
     """Run `serve` on this terminal, its log as JSON lines on the error stream."""
-    log_to(sys.stderr)
+    log_to(sys.stderr, settings.secrets)
+    spare_the_loop()
     with suppress(KeyboardInterrupt):
         asyncio.run(_until_told(serve(settings, event, sys.stdin, sys.stdout)))
 

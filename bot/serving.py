@@ -21,6 +21,7 @@ from bot.cards import read_event, read_texts
 from bot.dispatch import Dispatcher
 from bot.door import FIRST_CODE_GOOD, Door
 from bot.health import Health, LineState, Pulse, notify
+from bot.leads import Leads
 from bot.media import Gallery
 from bot.outbox import Outbox
 from bot.ports import Batch, Chat, Clock, FactStore, Invitation, Media, Remote, StoreError
@@ -69,7 +70,13 @@ class Serving:
 
     async def run(self) -> None:
         """Listen, handle, ring and deliver until cancelled; then let what is in hand land."""
-        outbox = Outbox(self.store, self.chats, self.clock, wanted=self.dispatcher.wanted)
+        outbox = Outbox(
+            self.store,
+            self.chats,
+            self.clock,
+            tell=Leads(self.dispatcher),
+            wanted=self.dispatcher.wanted,
+        )
         watch = Watch(self.dispatcher, self.chats)
 
         async def ring(now: datetime) -> datetime | None:
