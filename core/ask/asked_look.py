@@ -95,8 +95,8 @@ def _of_card(core_c: float, minutes: float, context: AskContext) -> Answer | Non
         (d, s)
         for d in dishes
         for s in d.steps
-        if s.until_core_c is not None and s.until_core_c <= 63 and s.temp_c
-        and d.piece.thickness_cm and not s.instead_of
+        if s.until_core_c is not None and core_c < s.until_core_c <= 63 and s.temp_c
+        and s.checks and d.piece.thickness_cm and not s.instead_of
     ]  # fmt: skip
     if len(found) != 1 or context.cards is None:
         return None

@@ -302,3 +302,20 @@ def test_a_size_that_cannot_be_is_refused_in_a_clear_line(text: str) -> None:
     answer = ask(text, NOTHING)
     assert "must be" in answer.lines[0].text
     assert not answer.numbers
+
+
+@pytest.mark.parametrize(
+    ("text", "lang"),
+    [("47 at 35min when pull", "en"), ("47 a los 35 min, cuando saco", "es")],
+)
+def test_a_core_at_a_minute_is_told_by_the_one_card_it_fits(text: str, lang: str) -> None:
+    harvest = AskContext(cards=read_event(EXAMPLES / "harvest_supper"), lang=lang)
+    numbers = _numbers(ask(text, harvest))
+    # the card: 50 °C after 40 min in calm, 41 after 30
+    assert numbers["pull"][0] == 50.0
+    assert 36 <= numbers["check_at"][0] <= 39
+    minutes, low, high = numbers["pull_at"]
+    assert low is not None
+    assert high is not None
+    assert low <= minutes <= high
+    assert high - low >= 2  # one reading: never a single minute
