@@ -13,6 +13,7 @@ from datetime import datetime
 from core.cook.boxes import FOOD
 from core.cook.decision import Dated, Decision, booked
 from core.cook.safety.air import air_at
+from core.cook.safety.probes import trusted
 from core.cook.service.boxes import CAME, side_of_dish, standing, verdict_on
 from core.cook.service.forecast import left_answer
 from core.cook.service.silence import in_service
@@ -135,7 +136,7 @@ def _last_hot(cook: Cook, dish: Dish) -> datetime | None:
         return None
     good = [
         r.at
-        for r in cook.readings
+        for r in trusted(cook)
         if r.place in FOOD
         and (r.about == dish.id or r.about.startswith(f"{dish.id}/"))
         and limit.reached(Degrees(r.value))
