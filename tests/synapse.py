@@ -31,6 +31,14 @@ PASSWORD = "charcoal and patience"
 SHARED_SECRET = "only on loopback"
 FAST = {"per_second": 10_000, "burst_count": 10_000}
 
+SERVE = """
+import os, sys, threading
+threading.Thread(target=lambda: (sys.stdin.read(), os._exit(1)), daemon=True).start()
+from synapse.app.homeserver import main
+main()
+"""
+"""It ends when the pipe to us does: also when we were killed and could not stop it."""
+
 CONFIG: Mapping[str, Any] = {
     "server_name": SERVER_NAME,
     "report_stats": False,
@@ -78,8 +86,9 @@ class Synapse:
         """Start, and wait until it answers."""
         with (self.folder / "stderr.log").open("wb") as log:
             self._process = subprocess.Popen(
-                [PYTHON, "-m", "synapse.app.homeserver", "-c", "homeserver.yaml"],
+                [PYTHON, "-c", SERVE, "-c", "homeserver.yaml"],
                 cwd=self.folder,
+                stdin=subprocess.PIPE,
                 stdout=subprocess.DEVNULL,
                 stderr=log,
             )
@@ -104,6 +113,8 @@ class Synapse:
         if self._process is not None:
             self._process.kill()
             self._process.wait()
+            if self._process.stdin is not None:
+                self._process.stdin.close()
             self._process = None
 
     def ask(self, method: str, path: str, body: object = None, token: str = "") -> Any:
