@@ -4,6 +4,9 @@
 * `subjects` what a name said by the crew means: loads, batches, stations, tasks
 * `decide`   a wish and the state to facts, an answer and who else must hear
 * `readings` what a thermometer says; `forecast` the heat model's view of it
+* `around`   a load's fire, lids, wraps and weather for the model; `lids` reports of them
+* `left`     how long a load has left, in one line
+* `learning` what a cook owes the house; `house_book`, `heat_book` what it holds of both
 * `boxes`    cold and hot clocks of boxes; `cooling` of pots
 * `plans`    plans with their hazards; `load_out` the van, ticked by several people
 * `change`   what another head count or time for plates means, shown before it applies

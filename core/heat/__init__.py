@@ -21,6 +21,6 @@ cold.py         thawing, tempering, cold boxes
 learn.py        each cook's fit makes the next prior of that fire and cut
 
 A forecast follows one path: `estimate` takes the card through `house`, the readings through
-`sort_readings` and `fitted`, the ensemble through `onward` and `carried`, and words nothing but
+`sort_readings`, `believable` and `fitted`, the ensemble through `onward` and `carried`, and words nothing but
 doubts; the conversation does the talking. Nothing here ever clears food: only readings do.
 """
