@@ -14,7 +14,7 @@ from math import factorial, inf
 from random import Random
 
 from core.errors import CannotPlanError
-from core.planner.backward import Back, Tier, followers
+from core.planner.backward import Back, BlockedError, Tier, followers
 from core.planner.board import Board
 from core.planner.forward import Forward
 from core.planner.jobs import Group, Op, Problem, Schedule, Slot, down, up
@@ -178,7 +178,11 @@ def _ahead(back: Back, group: Group) -> bool:
     """Count one load on from its earliest, or from what the chef insists on."""
     if not Forward(back.board).place(group, _release(group)):
         return False
-    back.open_waits(group)
+    try:
+        back.open_waits(group)
+    except BlockedError:  # its fire came free before the work that leads to it could be over
+        back.clear(group)
+        return False
     return True
 
 
@@ -247,7 +251,10 @@ def _forward(board: Board, back: Back, ordered: list[Group], *, hurry: bool) -> 
         if group.served:
             _move_right(board, back, group)
     for group in ordered:
-        back.open_waits(group)
+        try:
+            back.open_waits(group)
+        except BlockedError as blocked:
+            raise no_time(board.ops[blocked.key]) from None
 
 
 def _release(group: Group) -> float:

@@ -21,6 +21,25 @@ from core.facts import (
     Undo,
     Wish,
 )
+from core.facts.slips import (
+    AskCure,
+    DropPieces,
+    FireBack,
+    FireDown,
+    FireSlow,
+    FoundFrozen,
+    GasOut,
+    GoodsOff,
+    LotMissed,
+    Part,
+    PersonIn,
+    PersonOut,
+    SpeechFirst,
+    Supply,
+    SupplyOut,
+    SwitchWeather,
+    TakeOption,
+)
 from core.model import Cards, Event, Kit, Lead, Person, Place, Reading, Role, say
 from core.rights import CLIENT, RIGHTS, Action, Column, Right, check_right, column_of
 
@@ -51,6 +70,25 @@ WISHES: dict[str, tuple[Wish, set[str]]] = {
     "reading": (GiveReading(Reading(46.0, Place.CORE, NOW, "bo")), WORKING),
     "late": (RunLate(5), WORKING),
     "undo": (Undo(), set(PEOPLE)),
+    # what is true may be told by anybody who works; what is done about it is of whose part it is
+    "fire down": (FireDown("P1"), WORKING),
+    "fire back": (FireBack("P1"), WORKING),
+    "fire slow": (FireSlow("P1"), WORKING),
+    "wind": (SwitchWeather(wind_kmh=30), WORKING),
+    "gas": (GasOut(), WORKING),
+    "power": (SupplyOut(Supply.POWER), WORKING),
+    "person out": (PersonOut("eli"), WORKING),
+    "person in": (PersonIn("eli"), WORKING),
+    "dropped": (DropPieces(3, "A"), WORKING),
+    "tub missed": (LotMissed("brine"), WORKING),
+    "delivery": (GoodsOff("lamb", core_c=9.0), WORKING),
+    "frozen": (FoundFrozen(), WORKING),
+    "speech": (SpeechFirst(10), LEADS | {CLIENT}),
+    "cure": (AskCure("sauce"), set(PEOPLE)),
+    "take a fire": (TakeOption("keep", Part.FIRE), {"ana", "bo"}),
+    "take later plates": (TakeOption("later", Part.PROMISE), {"ana"}),
+    "take hands for a lane": (TakeOption("cover/kim", Part.PACE), {"ana", "dev"}),
+    "take hands for salads": (TakeOption("cover/carmen", Part.SALADS), {"ana", "carmen"}),
 }
 
 
@@ -68,6 +106,22 @@ def test_each_of_eight_people_may_do_exactly_what_the_sheet_says(person: str, ac
 def test_a_refusal_names_whom_to_ask() -> None:
     with pytest.raises(NotAllowedError, match="Ask Ana"):
         check_right(COOK, ChangeHeads(68), "eli")
+
+
+@pytest.mark.parametrize(
+    ("part", "person", "whom"),
+    [
+        (Part.FIRE, "carmen", "Ask Ana / Bo"),
+        (Part.SALADS, "bo", "Ask Ana / Carmen"),
+        (Part.PACE, "eli", "Ask Ana / Dev"),
+        (Part.PROMISE, "bo", "Ask Ana"),
+    ],
+)
+def test_a_tap_that_is_not_theirs_is_refused_with_whom_to_ask(
+    part: Part, person: str, whom: str
+) -> None:
+    with pytest.raises(NotAllowedError, match=whom):
+        check_right(COOK, TakeOption("x", part), person)
 
 
 def test_the_table_has_every_cell() -> None:
