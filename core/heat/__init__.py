@@ -18,9 +18,11 @@ estimate.py     the live forecast: `estimate`
 plateau.py      what if it is wrapped, the fire fails or is turned up
 cooling.py      a pan cooling in air or on ice: `cooling_forecast`
 cold.py         thawing, tempering, cold boxes
-learn.py        each cook's fit makes the next prior of that fire and cut
+learn.py        what each pulled load says adds up to the next prior of that fire and cut
+timing.py       steps timed by the house's cooks, the card's test, or the model
 
 A forecast follows one path: `estimate` takes the card through `house`, the readings through
-`sort_readings`, `believable` and `fitted`, the ensemble through `onward` and `carried`, and words nothing but
-doubts; the conversation does the talking. Nothing here ever clears food: only readings do.
+`sort_readings`, `believable` and `fitted`, the ensemble through `onward` and `carried`, and words
+nothing but doubts; the conversation does the talking. Nothing here ever clears food: only readings
+do.
 """
