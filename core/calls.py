@@ -79,7 +79,7 @@ def _moved_keys(cook: Cook, wanted: Iterable[Call]) -> frozenset[str]:
     moved: set[str] = set()
     for call in wanted:
         made, _ = _last_made(cook, call.key)
-        if made is not None and _moved_on(made, call):
+        if made is not None and _moved_on(cook, made, call):
             moved.add(made.call.key)
     return frozenset(moved)
 
@@ -247,7 +247,7 @@ def _again(cook: Cook, call: Call) -> Call | None:
     made, times = _last_made(cook, call.key)
     if made is None:
         return call
-    if made.answered_by is None and _moved_on(made, call):
+    if made.answered_by is None and _moved_on(cook, made, call):
         return replace(call, key=f"{call.key}#{times}")
     return None
 
@@ -261,8 +261,16 @@ def _last_made(cook: Cook, key: str) -> tuple[Made | None, int]:
     return made, times
 
 
-def _moved_on(made: Made, call: Call) -> bool:
-    return call.at - made.call.at > timedelta(minutes=MOVED_MIN)
+def _moved_on(cook: Cook, made: Made, call: Call) -> bool:
+    """Say whether a call's job has left the time it was called for.
+
+    The end of what is on and was not ticked drifts with the clock: that alone is no news, only a
+    better guess of it or somebody's word is.
+    """
+    at = call.at
+    if call.kind == "end" and cook.phase(call.about) is Phase.RUNNING:
+        at = min(at, cook.late.get(call.about, made.call.at))
+    return at - made.call.at > timedelta(minutes=MOVED_MIN)
 
 
 def _climbs(cook: Cook, moved: frozenset[str]) -> Iterator[Call]:
