@@ -58,6 +58,8 @@ _WATER_BACK = re.compile(
     r"agua de vuelta)\b"
 )
 _SMOKED = re.compile(r"\b(smoke|humo)\b.*\b(guests?|people|everyone|invitados|gente|clientes)\b")
+_EMBER = re.compile(r"\b(embers?|sparks?|ascuas?|chispas?|brasas?)\b")
+_CLOTH = re.compile(r"\b(tarp|tent|gazebo|canvas|sides?|grass|lona|carpa|toldo|hierba)\b")
 _SPLIT = re.compile(
     r"\b(sauce|gravy) (has |is |just )*(split|broke|broken|curdled)\b|\b(split|curdled) sauce\b|"
     r"^(la )?salsa( de \w+)? (esta |se (nos |me )?(ha )?)?(cortad[oa]|corto)$|"
@@ -159,6 +161,8 @@ def read_cure(line: Said) -> Heard | None:
         return None
     if _SPLIT.search(text):
         return Wished((AskCure("sauce"),), line.at)
+    if _EMBER.search(text) and _CLOTH.search(text):
+        return Wished((AskCure("ember"),), line.at)
     if _SMOKED.search(text):
         pits = [t.name for t in named(line) if t.sort == "station" and t.kind == "smoker"]
         return Wished((AskCure("smoke", pits[0] if pits else ""),), line.at)

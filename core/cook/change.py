@@ -24,7 +24,7 @@ from core.cook.slips.heads import (
     split_of,
     with_split,
 )
-from core.cook.slips.telling import hold_line
+from core.cook.slips.telling import hold_line, wants_hands
 from core.cook.slips.telling import told as told_of
 from core.cook.state import Cook, Phase
 from core.cook.subjects import Item, candidates, in_order, key_of, plan_of
@@ -43,7 +43,7 @@ from core.facts import (
     RunLate,
 )
 from core.facts.slips import AskCure
-from core.model import Answer, Clock, Label, Line, Number, Plan, Qty, Sound, say
+from core.model import Answer, Clock, Label, Line, Number, Plan, Qty, Sound, Tied, say
 from core.planner import replan
 
 MAX_HEADS = 5000
@@ -256,6 +256,7 @@ def costs(cook: Cook, new: Plan, now: datetime) -> list[Line]:
     was = {key_of(i): i for i in in_order(plan_of(cook))}
     waiting = [i for i in in_order(new) if cook.phase(key_of(i)) is Phase.WAITING]
     open_ = [i for i in waiting if i.do != "break" and was.get(key_of(i), i).start >= now]
+    open_ = [i for i in open_ if wants_hands(cook, i) or i.tied is Tied.WORLD]
     moved = {
         tied: [i for i in open_ if i.tied.value == tied and _shift(was, i)]
         for tied in ("elastic", "plates")

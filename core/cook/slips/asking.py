@@ -8,11 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from datetime import datetime, timedelta
+from math import ceil
 
-from core.cook.change import costs, outcome, promise, struck
+from core.cook.change import SAME_LATE_MIN, costs, struck
 from core.cook.decision import Dated, Decision, Notice
 from core.cook.plans import with_hazards
-from core.cook.slips.offered import Offer, offers
+from core.cook.slips.offered import NEVER_MIN, Offer, offers
 from core.cook.slips.telling import told
 from core.cook.state import Cook, Open, Phase
 from core.cook.subjects import plan_of
@@ -127,7 +128,9 @@ def take(offer: Offer) -> TakeOption:
 
 def shown_of(offer: Offer) -> str:
     """Return what a person would have to be asked again about, if it changed."""
-    return outcome(offer.plan)
+    late = ceil(offer.late_min) if offer.late_min >= SAME_LATE_MIN else 0
+    plan = offer.plan
+    return f"{plan.heads}/{plan.plates_at:%Y-%m-%dT%H:%M}/{len(plan.loads)}/{late}"
 
 
 def _to(cards: Cards, chef: Person, found: tuple[Offer, ...], by: str) -> tuple[str, ...]:
@@ -139,7 +142,17 @@ def choice_line(offer: Offer, *, alone: bool) -> Line:
     """Return a choice with its effect on plates."""
     if alone:
         return offer.text
-    return say("{what}: {plates}", what=offer.text, plates=promise(offer.plan))
+    return say("{what}: {plates}", what=offer.text, plates=effect(offer))
+
+
+def effect(offer: Offer) -> Line:
+    """Return whether plates hold with this, and by how much."""
+    at = Clock(offer.plan.plates_at)
+    if offer.late_min > NEVER_MIN:
+        late = Qty(ceil(offer.late_min), "min", 0)
+        return say("plates {clock} NOT held, {late} late", clock=at, late=late)
+    spare = Qty(max(-offer.late_min, 0.0), "min", 0)
+    return say("plates {clock}, {slack} in hand", clock=at, slack=spare)
 
 
 def consequence(offer: Offer | None, cook: Cook) -> Line:
@@ -148,11 +161,11 @@ def consequence(offer: Offer | None, cook: Cook) -> Line:
     if offer is None:
         return say("plates {clock} NOT held: no plan fits as it stands",
                    clock=Clock(plan.plates_at))  # fmt: skip
-    if offer.late_min <= 0.75:
-        spare = max(min((load.slack_min for load in offer.plan.loads), default=0.0), 0.0)
+    if offer.late_min <= NEVER_MIN:
+        spare = max(-offer.late_min, 0.0)
         return say("plates {clock} hold, {slack} in hand", clock=Clock(plan.plates_at),
                    slack=Qty(spare, "min", 0))  # fmt: skip
-    worst = min(offer.plan.loads, key=lambda load: load.slack_min)
+    worst = min(offer.plan.loads, key=lambda load: abs(load.slack_min + offer.late_min))
     return say("plates {clock} NOT held: {load} {late} late", clock=Clock(plan.plates_at),
                load=Label(worst.name), late=Qty(offer.late_min, "min", 0))  # fmt: skip
 
@@ -180,7 +193,7 @@ def taken(cook: Cook, wish: TakeOption, by: str, at: datetime, now: datetime) ->
 
 
 def _again(cook: Cook, found: tuple[Offer, ...], now: datetime) -> tuple[Line, ...]:
-    first = say("It has changed since: {plates}.", plates=promise(found[0].plan))
+    first = say("It has changed since: {plates}.", plates=effect(found[0]))
     return (first, *what_moves(cook, found[0], now))[:LINES]
 
 

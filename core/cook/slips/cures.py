@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from core.cook.decision import Decision
+from core.cook.decision import Decision, Notice
 from core.cook.state import Cook, Phase
 from core.cook.subjects import plan_of
 from core.errors import UnknownNameError
@@ -17,6 +17,7 @@ from core.model import (
     Line,
     Number,
     Qty,
+    Sound,
     StationKind,
     say,
 )
@@ -38,11 +39,24 @@ def cure(cook: Cook, wish: AskCure, now: datetime) -> Decision:
             return _sauce(cook, now)
         case "smoke":
             return _smoke(cook, wish.station)
+        case "ember":
+            return _ember(cook)
         case "split":
             line = say("Say it with the number: '+40, 7 veg' or 'now 360, 45 veg'.")
             return Decision(answer=Answer((line,)))
         case _:
             raise UnknownNameError("trouble", wish.trouble, "sauce, smoke")
+
+
+def _ember(cook: Cook) -> Decision:
+    """Stop and wet it before anything else; everybody hears it, for anybody may be nearest."""
+    lines = (
+        say("STOP. Water on it, stamp it out, fold the sides away from the wind."),
+        say("Extinguisher to hand, everybody clear. If it takes hold: 'SOS'."),
+    )
+    told = Notice(f"ember/{cook.seq}", ("room",), lines, Sound.ONCE)
+    plates = say("Food and plates: no change.")
+    return Decision(answer=Answer((*lines, plates)), notices=(told,))
 
 
 def _sauce(cook: Cook, now: datetime) -> Decision:

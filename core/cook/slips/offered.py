@@ -19,15 +19,15 @@ from core.cook.state import Cook, Phase
 from core.cook.subjects import plan_of
 from core.errors import CannotPlanError
 from core.facts.slips import LoadMoving, Part, ServedApart, SlipFact, StationLent
-from core.model import Clock, Label, Line, Plan, Station, StationKind, Value, say
+from core.model import Clock, Label, Line, Load, Plan, Station, StationKind, Value, say
 from core.planner import options, replan
-from core.planner.options import lateness
 
 MOST = 3
 HOTTER_MIN = 10.0
 """A pit that is hot already takes so long to searing heat; common practice."""
 
 NEVER_MIN = 0.75
+EATEN = timedelta(minutes=5)
 BOT = "bot"
 
 
@@ -67,6 +67,22 @@ def offers(cook: Cook, now: datetime) -> tuple[Offer, ...]:
     return tuple(ranked[:MOST]) or ((keep,) if keep is not None else ())
 
 
+def still_due(cook: Cook, made: Plan, now: datetime) -> list[Load]:
+    """Return the loads of a new plan whose plates still wait for them.
+
+    Once plates go out, what should have been ready before has been eaten, ticked or not.
+    """
+    plan = plan_of(cook)
+    begun = plan.plates_at <= now
+    eaten = {x.id for x in plan.loads if begun and x.ready + EATEN <= now}
+    return [x for x in made.loads if x.id not in eaten]
+
+
+def late_by(cook: Cook, made: Plan, now: datetime) -> float:
+    """Return the minutes by which the worst of what is still due misses its plates."""
+    return max((-x.slack_min for x in still_due(cook, made, now)), default=0.0)
+
+
 def carried_on(cook: Cook, now: datetime) -> Offer | None:
     """Return what happens if nobody does anything but carry food off what is out.
 
@@ -79,7 +95,8 @@ def carried_on(cook: Cook, now: datetime) -> Offer | None:
         made = replan(cards, plan, told, letter=next_letter(plan.letter), reason="")
     except CannotPlanError:
         return None
-    return Offer("keep", Part.FIRE, _carry_on(cook, leave), made, lateness(made), leave)
+    late = late_by(cook, made, now)
+    return Offer("keep", Part.FIRE, _carry_on(cook, leave), made, late, leave)
 
 
 def _rank(offer: Offer) -> int:
@@ -102,7 +119,7 @@ def _plain(cook: Cook, facts: tuple[SlipFact, ...], now: datetime) -> Iterator[O
             continue
         part = Part.PROMISE if option.kind == "later" else Part.FIRE
         key = option.kind if option.kind != "way" else f"way/{_turned(plan, option.plan)}"
-        yield Offer(key, part, option.text, option.plan, option.late_min, facts)
+        yield Offer(key, part, option.text, option.plan, late_by(cook, option.plan, now), facts)
 
 
 def _turned(was: Plan, now: Plan) -> str:
@@ -144,7 +161,7 @@ def _with(cook: Cook, facts: tuple[SlipFact, ...], key: str, now: datetime) -> I
     lent = next(f for f in reversed(facts) if isinstance(f, StationLent))
     text = say("{station} at full heat as a grill from {clock}", station=Label(lent.station),
                clock=Clock(lent.start))  # fmt: skip
-    yield Offer(key, Part.FIRE, text, made, lateness(made), facts)
+    yield Offer(key, Part.FIRE, text, made, late_by(cook, made, now), facts)
 
 
 def _lends(cook: Cook, plan: Plan, now: datetime) -> Iterator[StationLent]:
@@ -174,7 +191,10 @@ def _apart(cook: Cook, facts: tuple[SlipFact, ...], late: Offer, now: datetime) 
     """Yield serving the other dishes first, and the late one as soon as it is ready."""
     cards = cook.cards
     assert cards is not None
-    worst = min(late.plan.loads, key=lambda load: load.slack_min, default=None)
+    due = still_due(cook, late.plan, now)
+    worst = min(due, key=lambda load: load.slack_min, default=None)
+    if plan_of(cook).plates_at <= now:
+        return  # the others are out already
     if worst is None or late.late_min <= NEVER_MIN:
         return
     others = [m.dish for m in cards.event.menu if m.dish != worst.dish and not m.on_demand]
@@ -194,7 +214,7 @@ def _apart(cook: Cook, facts: tuple[SlipFact, ...], late: Offer, now: datetime) 
     key = "apart" if not late.key.startswith("lend/") else f"both/{late.key}"
     if key != "apart":
         text = say("both: {lent}; {apart}", lent=late.text, apart=text)
-    yield Offer(key, Part.PROMISE, text, made, lateness(made), (*facts, apart))
+    yield Offer(key, Part.PROMISE, text, made, late_by(cook, made, now), (*facts, apart))
 
 
 def _named(cook: Cook, dishes: list[str]) -> Line:

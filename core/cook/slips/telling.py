@@ -60,13 +60,18 @@ def _lines(
     for key, item in then.items():
         mine = person in item.crew
         before = was.get(key)
-        if not mine or cook.phase(key) is not Phase.WAITING or not _near(item, now):
+        if not mine or cook.phase(key) is not Phase.WAITING or not _near(cook, item, now):
             continue
         if before is None or _other(before, item, person):
             found.append((item.start, _line(cook, item)))
     for key, item in was.items():
         gone = key not in then or person not in then[key].crew
-        if person in item.crew and gone and cook.phase(key) is Phase.WAITING and _near(item, now):
+        if (
+            person in item.crew
+            and gone
+            and cook.phase(key) is Phase.WAITING
+            and _near(cook, item, now)
+        ):
             found.append((item.start, _off(cook, item)))
     return [line for _, line in sorted(found, key=lambda pair: pair[0])]
 
@@ -76,8 +81,16 @@ def _keeps(cook: Cook, person: str, station: str) -> bool:
     return someone is not None and station in someone.stations
 
 
-def _near(item: Item, now: datetime) -> bool:
-    return now <= item.start <= now + timedelta(minutes=SOON_MIN) and item.do != "break"
+def _near(cook: Cook, item: Item, now: datetime) -> bool:
+    soon = now <= item.start <= now + timedelta(minutes=SOON_MIN)
+    return soon and item.do != "break" and wants_hands(cook, item)
+
+
+def wants_hands(cook: Cook, item: Item) -> bool:
+    """Say whether anybody has to do something: nobody is told of a rest."""
+    if not isinstance(item, StepRun) or cook.cards is None:
+        return True
+    return item.on_fire or cook.cards.dish(item.dish).steps[item.index].hands > 0
 
 
 def _other(before: Item, item: Item, person: str) -> bool:

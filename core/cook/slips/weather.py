@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 
-from core.cook.decision import Dated, Decision, booked
+from core.cook.decision import Dated, Decision, Notice, booked
 from core.cook.names import listed, thing_of
 from core.cook.reports import retimed
 from core.cook.slips.asking import LINES, asked, consequence, struck_offers
@@ -15,7 +15,7 @@ from core.cook.subjects import plan_of
 from core.errors import OutOfRangeError
 from core.facts import EndExpected
 from core.facts.slips import SwitchWeather, WeatherSet
-from core.model import Answer, Line, Plan, Qty, Rain, Span, StepRun, Weather, say
+from core.model import Answer, Lead, Line, Plan, Qty, Rain, Sound, Span, StepRun, Weather, say
 from core.model import Clock as At
 from core.model.event import Moment
 from core.planner.durations import COLD_C, WINDY_KMH, step_length, weather_counts
@@ -44,13 +44,29 @@ def weather_switched(
         keep = carried_on(after, now)
         first = say("{what}: {plates}.", what=head, plates=consequence(keep, cook))
         lines: tuple[Line, ...] = (first, *_penalty(seen), *_site(wish))
-        return asked(after, lines[:LINES], facts, found, by, at)
+        return asked(
+            after, lines[:LINES], facts, found, by, at, notices=_told(cook, wish, seen, by)
+        )
     moved = (*struck_offers(cook, at), *(Dated(now, f) for f in retimed(after, now)))
     last = booked(after, moved, by, now)
     first = say("{what}: {plates}.", what=head, plates=consequence(found[0], cook))
     ends = _ends(plan_of(cook), plan_of(last), last)
     lines = tuple(x for x in (first, ends, *_penalty(seen), *_site(wish)) if x is not None)
-    return Decision((*facts, *moved), Answer(lines[:LINES]))
+    return Decision((*facts, *moved), Answer(lines[:LINES]), _told(cook, wish, seen, by))
+
+
+def _told(cook: Cook, wish: SwitchWeather, seen: WeatherSet, by: str) -> tuple[Notice, ...]:
+    """Tell all what rain asks of everybody, and who leads the pits what wind does to them."""
+    key = f"weather/{cook.seq}"
+    site = _site(wish)
+    if site:
+        return (Notice(key, ("room",), (say("{what}.", what=_head(wish)), *site), Sound.ONCE),)
+    lead = cook.cards.leading(Lead.PIT) if cook.cards else None
+    blows = wish.on and wish.wind_kmh is not None and wish.wind_kmh >= WINDY_KMH
+    if lead is None or lead.id == by or not blows:
+        return ()
+    lines = (say("{what}.", what=_head(wish)), *_penalty(seen)[:1])
+    return (Notice(key, (lead.id,), lines, Sound.ONCE, kind="finding"),)
 
 
 def _checked(wish: SwitchWeather) -> None:
