@@ -29,11 +29,13 @@ from bot.settings import Settings
 from bot.solving import Solving, workers
 from bot.store import open_store
 from core.cook import Cook
+from core.cook.plans import planned
 from core.errors import CannotPlanError, UnknownNameError
 from core.model import Cards, Person
 
 NETWORK = Console.network
 CHECK_S = 30.0
+MOST_DAYS_AHEAD = 10
 CHECK_EACH_S = 0.5
 
 
@@ -173,22 +175,33 @@ def _person(cards: Cards, name: str | None) -> Person:
 
 
 def dated_ahead(cards: Cards, now: datetime) -> tuple[Cards, bool]:
-    """Return the cards with a date whose service is still ahead, and whether it was changed.
+    """Return the cards with a date whose work is still ahead, and whether it was changed.
 
-    An event that is over can only be practised: today if its plates are still to come, else
-    tomorrow.
+    An event that is over can only be practised: on the first day that leaves its first job, prep
+    included, still to come.
     """
     event = cards.event
     last = max((event.instant(s.until or s.start) for s in event.serve), default=now)
     if last > now:
         return cards, False
     today = now.astimezone(event.zone).date()
-    for days in (0, 1):
-        moved = replace(event, day=today + timedelta(days=days))
-        first = min((moved.instant(s.start) for s in moved.serve), default=now)
-        if first > now:
-            return replace(cards, event=moved), True
-    return replace(cards, event=replace(event, day=today + timedelta(days=1))), True
+    for days in range(MOST_DAYS_AHEAD):
+        moved = replace(cards, event=replace(event, day=today + timedelta(days=days)))
+        if _begins(moved) > now:
+            break
+    return moved, True
+
+
+def _begins(cards: Cards) -> datetime:
+    """Return when the first job of an event begins; its first plates where there is no plan."""
+    event = cards.event
+    plates = min(event.instant(s.start) for s in event.serve)
+    try:
+        plan = planned(cards)
+    except CannotPlanError:
+        return plates
+    starts = [run.start for run in plan.runs()] + [task.start for task in plan.tasks]
+    return min(starts, default=plates)
 
 
 def run_chat(event: Path, as_name: str | None, url: str) -> None:
