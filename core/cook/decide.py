@@ -202,6 +202,9 @@ def _chose(cook: Cook, wish: Choose, by: str, at: datetime, now: datetime) -> De
         made = cook.calls.get(wish.question) if wish.question not in cook.questions else None
     if made is not None and made.answered_by is not None:
         return _tapped(cook, AnswerCall(made.call.key), by, at, now)
+    if made is not None and made.call.kind == "silent":  # a question handed on: the tap is for it
+        handed = _chose(cook, Choose(wish.number, made.call.about), by, at, now)
+        return handed.also(Dated(at, CallAnswered(made.call.key)))
     if made is not None and 1 <= wish.number <= len(made.call.choices):
         if made.call.kind in SORTS:
             return tapped(cook, made, wish.number, at)

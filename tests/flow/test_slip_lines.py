@@ -16,7 +16,7 @@ import pytest
 from bot.cards import read_event
 from bot.examples import HARVEST_SUPPER
 from core.facts import PlanAdopted
-from core.model import Cards, Verdict
+from core.model import Batch, Cards, Dish, Ingredient, MenuItem, Verdict
 from tests.flow import slip_cards as events
 from tests.flow.slip_talk import Talk, started, talk
 from tests.published import published
@@ -160,6 +160,44 @@ def test_forty_more_is_a_table_of_consequences(said: str) -> None:
     last = datetime.fromisoformat(str(numbers["last_plates"]))
     assert minutes(one, last, "19:53") == pytest.approx(8, abs=2)
     assert one.letter == "A"  # nothing before the tap
+
+
+def with_bread() -> Cards:
+    """The harvest's cards with 318 rolls, one a head."""
+    bread = Dish(
+        "bread",
+        "Bread",
+        Batch(1, "pieces"),
+        portion=Batch(1, "pieces"),
+        ingredients=(Ingredient("rolls", qty=1, unit="pieces", allergens=("wheat",)),),
+    )
+    cards = harvest()
+    menu = (*cards.event.menu, MenuItem("bread", make=318))
+    dishes = (*cards.dishes, bread)
+    return replace(cards, dishes=dishes, event=replace(cards.event, menu=menu))
+
+
+@published(PRINTED + ": bread short 42 gets a cross, and the runner hears of it after the tap")
+def test_what_is_short_gets_a_cross_first_and_somebody_to_fetch_it() -> None:
+    one = started(with_bread())
+    answer = one.says("15:10", "Marisol", "+40")
+    table = answer.splitlines()[1]
+    assert table.startswith("✘ Bread: faltan 42")  # by hand: 360 - 318
+    one.says("15:11", "Marisol", "[1]")
+    assert any("Bread short 42" in line for line in one.told("max"))
+
+
+@pytest.mark.parametrize(("said", "meat", "veg"), [("+40, 10 veggie", 312, 48), ("+40", 317, 43)])
+def test_who_eats_what_as_it_was_told_beats_the_card_s_shares(
+    said: str, meat: int, veg: int
+) -> None:
+    one = started(harvest())
+    one.says("15:10", "Marisol", said)
+    assert one.numbers["pork_collar_need"] == meat
+    assert one.numbers["portobello_lentil_need"] == veg
+    one.says("15:11", "Marisol", "[1]")
+    one.says("15:12", "Marisol", "status")
+    assert one.cook.heads == 360
 
 
 # ------------------------------------------------------------------ S5: still frozen

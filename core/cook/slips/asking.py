@@ -17,7 +17,7 @@ from core.cook.slips.offered import NEVER_MIN, Offer, offers
 from core.cook.slips.telling import told
 from core.cook.state import Cook, Open, Phase
 from core.cook.subjects import plan_of
-from core.errors import CannotPlanError
+from core.errors import CannotPlanError, NotAllowedError
 from core.facts import Choice, PlanAdopted, PlatesMoved, QuestionAnswered, QuestionAsked
 from core.facts.slips import Part, TakeOption
 from core.model import (
@@ -179,6 +179,7 @@ def taken(cook: Cook, wish: TakeOption, by: str, at: datetime, now: datetime) ->
     """Adopt what was tapped, made again from this moment; ask again if it has become another."""
     from core.cook.slips.people import cover_named
 
+    _allowed(cook, by, wish.part)
     found = offers(cook, now) if not wish.option.startswith("cover/") else ()
     offer = next((o for o in found if o.key == wish.option), None)
     if wish.option.startswith("cover/"):
@@ -190,6 +191,24 @@ def taken(cook: Cook, wish: TakeOption, by: str, at: datetime, now: datetime) ->
     if wish.shown and shown_of(offer) != wish.shown:
         return asked(cook, _again(cook, (offer,), now), (), found or (offer,), by, at)
     return adopted(cook, offer, by, at, now)
+
+
+PARTS: Mapping[Part, str] = {
+    Part.PROMISE: "head count, plate time, menu or portion",
+    Part.FIRE: "load order, pull, sear or fire",
+    Part.SALADS: "dressing, holding or replacing salads",
+    Part.PACE: "pace, lanes or tables",
+}
+
+
+def _allowed(cook: Cook, by: str, part: Part) -> None:
+    """Refuse a tap outside somebody's part, naming whom to ask: being handed it gives no right."""
+    cards = cook.cards
+    if cards is None or may_take(cards, by, part):
+        return
+    lead = cards.leading(LEAD_OF[part]) if part in LEAD_OF else None
+    names = dict.fromkeys(p.name for p in (cards.chef, lead) if p is not None)
+    raise NotAllowedError(PARTS[part], " / ".join(names) or "the chef")
 
 
 def _again(cook: Cook, found: tuple[Offer, ...], now: datetime) -> tuple[Line, ...]:
@@ -219,7 +238,8 @@ def adopted(cook: Cook, offer: Offer, by: str, at: datetime, now: datetime) -> D
         picture=f"plan-{new.letter}.png",
         letter=new.letter,
     )
-    each = told(cook, new, by, now, moving=offer.facts)
+    # where plates move the room rings for all: nobody is told twice
+    each = () if all_move else told(cook, new, by, now, moving=offer.facts)
     return Decision(tuple(facts), Answer((line,)), (*each, room))
 
 
