@@ -86,9 +86,12 @@ class Voice:
         """Return a line in all of the room's languages."""
         return tuple(stacked(self.named(line), self.languages, self.zone, self.now))
 
-    def opening(self, answer: Answer) -> tuple[NewSend, ...]:
+    def opening(self, decision: Decision, now: datetime) -> tuple[NewSend, ...]:
         """Return the first message of a cook, for the room: it stays pinned, with the picture."""
-        lines = [text for line in answer.lines for text in self.for_room(line)]
+        plans = [d.fact.plan for d in decision.facts if isinstance(d.fact, PlanAdopted)]
+        card = card_lines(self.cards, plans[0], now) if self.cards and plans else ()
+        neck = decision.answer.lines[1:] if decision.answer else ()
+        lines = [text for line in (*card, *neck) for text in self.for_room(line)]
         tag = Tag("room", ROOM, letter="A")
         picture = self.picture("plan-A.png")
         return self._for_rooms("o", Outgoing(tuple(lines), picture=picture, pin=True, tag=tag))

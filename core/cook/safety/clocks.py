@@ -324,7 +324,11 @@ def pink(cook: Cook) -> Iterator[Standing]:
             off = cook.job(run.key).ended
             done = run.index == last and off is not None and cook.phase(run.key) is Phase.OVER
             cool = run.until_core_c is not None and not _would_hold(cook, run.until_core_c)
-            if done and cool and off is not None and not _is_binned(cook, run.key, off):
+            gone = any(
+                cook.phase(r.key) is Phase.GONE and r.unit in {run.unit, load.name}
+                for r in load.runs
+            )  # binned as a report, not as the answer to an alarm
+            if done and cool and off is not None and not (gone or _is_binned(cook, run.key, off)):
                 name = f"{dish_name(run.dish, cards)} {run.unit}"
                 yield Standing(run.key, name, Side.HOT, off, dish=dish.id, on_table=False)
 
