@@ -8,6 +8,11 @@
 * `crew`    who is sick, and the food they touched
 * `lifts`   a verdict lifted by the chef and a second person
 * `alarms`  alarms to every phone
-* `clocks`  food between fires, in boxes, dressed and on the table, with its deadlines
+* `gaps`    meat between two fires
+* `clocks`  food in boxes, opened, on the table and pink off the fire, with its deadlines
+* `air`     how warm it is
+* `after`   what safety adds to a report or a reading
+* `said`    verdicts as they go into the log
+* `record`  each of its facts as a line
 * `watch`   what those say now and next: calls, findings, keep or bin at the end
 """

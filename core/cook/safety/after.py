@@ -7,7 +7,8 @@ from dataclasses import replace
 from datetime import datetime
 
 from core.cook.decision import Dated, Decision, Notice, booked
-from core.cook.safety.clocks import deadline_of, gap_closed, standing
+from core.cook.safety.clocks import deadline_of, standing
+from core.cook.safety.gaps import gap_closed
 from core.cook.safety.probes import FOOD, disagreed, is_doubtful, trusted
 from core.cook.safety.said import given
 from core.cook.safety.watch import day_of, served_pink

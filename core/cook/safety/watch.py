@@ -11,8 +11,9 @@ from dataclasses import replace
 from datetime import datetime
 
 from core.cook.decision import Decision
-from core.cook.safety.clocks import Watch, box_watches, gap_watches, out_watches, waiting_with
+from core.cook.safety.clocks import box_watches, out_watches
 from core.cook.safety.decided import food_binned
+from core.cook.safety.gaps import Watch, gap_watches, waiting_with
 from core.cook.safety.labels import keepers
 from core.cook.safety.probes import is_doubtful, trusted
 from core.cook.state import Cook, Made, items
