@@ -10,6 +10,7 @@ from core.cook.decision import Dated, Decision, Notice, booked
 from core.cook.safety.clocks import deadline_of, standing
 from core.cook.safety.gaps import gap_closed
 from core.cook.safety.probes import FOOD, disagreed, is_doubtful, trusted
+from core.cook.safety.record import thing
 from core.cook.safety.said import given
 from core.cook.safety.watch import day_of, served_pink
 from core.cook.state import Cook, items
@@ -21,7 +22,7 @@ from core.facts import (
     Report,
     StepReported,
 )
-from core.model import Answer, Clock, Finding, Label, Line, Qty, Reading, Sound, Task, Verdict, say
+from core.model import Answer, Clock, Finding, Line, Qty, Reading, Sound, Task, Verdict, say
 from core.safety.clocks import Side
 from core.safety.degrees import Degrees
 from core.safety.food import food_of_dish
@@ -138,7 +139,7 @@ def _doubted(after: Cook, decision: Decision, at: datetime) -> Decision | None:
         return None
     reading = first.reading
     found = no_word(reading.instrument, reading.about)
-    noted = say("{what} {value} {clock}.", what=Label(reading.about),
+    noted = say("{what} {value} {clock}.", what=thing(reading.about, after),
                 value=Qty(reading.value, reading.unit), clock=Clock(reading.at))  # fmt: skip
     answer = Answer((found.text, noted), found.verdict)
     return Decision((decision.facts[0], given(at, found)), answer)

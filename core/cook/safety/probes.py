@@ -8,6 +8,7 @@ from datetime import datetime
 
 from core.cook.decision import Dated, Decision, Notice
 from core.cook.safety.book import FAILED
+from core.cook.safety.record import thing
 from core.cook.safety.said import given
 from core.cook.state import Cook
 from core.facts import CheckIce, DoubtProbe, IceChecked, ProbeDoubted, VerdictGiven
@@ -129,7 +130,7 @@ def _told(
     again = shaken(cook, hit)
     lines = [found.text]
     if again:
-        names = Label(", ".join(f.about for f in again[:SHOWN]))
+        names = Label(", ".join(thing(f.about, cook).text for f in again[:SHOWN]))
         lines.append(say("Read again: {names}. Their OK no longer counts.", names=names))
     chef = cook.cards.chef if cook.cards else None
     people = dict.fromkeys([*(r.who for r in hit if again), *([chef.id] if chef else [])])

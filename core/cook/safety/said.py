@@ -19,12 +19,3 @@ def given(at: datetime, found: Finding) -> Dated:
 def verdicts(cook: Cook) -> tuple[Entry, ...]:
     """Return the entries of the verdicts said so far that still stand, oldest first."""
     return tuple(e for e in cook.entries if isinstance(e.fact, VerdictGiven))
-
-
-def was_said(cook: Cook, found: Finding) -> bool:
-    """Say whether this verdict about this thing, by this rule, was said and is the last word."""
-    about = [v for v in cook.verdicts if (v.about, v.rule) == (found.about, found.rule)]
-    return bool(about) and (about[-1].verdict, about[-1].deadline) == (
-        found.verdict,
-        found.deadline,
-    )
