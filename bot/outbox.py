@@ -114,7 +114,7 @@ class Outbox:
         self._tempo = {network: Tempo(chat.pace) for network, chat in chats.items()}
         self._nudged = {network: asyncio.Event() for network in chats}
         self._unsettled: dict[str, Receipt] = {}
-        self._stopping = False
+        self._stopping = self._leaving = False
         self._wanted = wanted
 
     def nudge(self) -> None:
@@ -122,9 +122,12 @@ class Outbox:
         for event in self._nudged.values():
             event.set()
 
-    def stop(self) -> None:
-        """Let `run` end once what is in hand is sent: a claim cut off would wait for a restart."""
-        self._stopping = True
+    def stop(self, *, leaving: bool = False) -> None:
+        """Let `run` end once what is in hand is sent: a claim cut off would wait for a restart.
+
+        Leaving, nothing more is taken in hand: the rest is another copy's, or the next start's.
+        """
+        self._stopping, self._leaving = True, leaving
         self.nudge()
 
     async def run(self) -> None:
@@ -178,7 +181,7 @@ class Outbox:
         """Start sending what is claimable, as far as there is room in the air."""
         tempo = self._tempo[network]
         started = False
-        while not started:
+        while not started and not self._leaving:
             now = self._clock.now()
             places = tempo.places(now)
             free = MOST_IN_FLIGHT - air.flying

@@ -5,7 +5,7 @@ Adapters stop their library at the door: nothing of a platform's types, errors o
 
 from __future__ import annotations
 
-from collections.abc import AsyncIterator, Awaitable, Callable, Mapping, Sequence
+from collections.abc import AsyncIterator, Awaitable, Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from enum import StrEnum
@@ -350,6 +350,28 @@ class Wake:
 
 
 @dataclass(frozen=True, slots=True)
+class Due:
+    """A stream that has a call due since then, or may have."""
+
+    stream: str
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class News:
+    """What another copy has committed, of the kind that must not wait for the next look.
+
+    Something is owed on `network`; a stream wakes at `wake`; a cook's `people` or rooms are others
+    now. `everything` may have happened while nobody listened.
+    """
+
+    network: str | None = None
+    wake: datetime | None = None
+    people: str | None = None
+    everything: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Heard:
     """An inbox row."""
 
@@ -504,8 +526,34 @@ class StoreError(KitchenError):
         super().__init__(why=why, remedy=remedy)
 
 
+class Together(Protocol):
+    """Where several copies of the process share a store: who holds a post, and their news.
+
+    A post is what exactly one copy must do at a time, such as listening to a platform.
+    """
+
+    @property
+    def shared(self) -> bool:
+        """Return whether there may be other copies at all."""
+        ...
+
+    async def run(
+        self,
+        posts: Sequence[str],
+        change: Callable[[frozenset[str]], None],
+        heard: Callable[[News], None],
+    ) -> None:
+        """Hold what can be held until cancelled; each change says all that is then held."""
+        ...
+
+
 class FactStore(Protocol):
     """inbox, facts, outbox, cursor: each method is one transaction. See DEVELOPERS.md."""
+
+    @property
+    def together(self) -> Together:
+        """Return how this copy gets on with others on the same store."""
+        ...
 
     @property
     def people(self) -> PeopleStore:
@@ -516,8 +564,10 @@ class FactStore(Protocol):
         """Store what a platform gave us and how far it was read; return how many were new."""
         ...
 
-    async def unhandled(self, limit: int = 100) -> Sequence[Heard]:
-        """Return inbox rows not done, oldest first."""
+    async def unhandled(
+        self, limit: int = 100, networks: Collection[str] | None = None
+    ) -> Sequence[Heard]:
+        """Return inbox rows not done, oldest first; of these networks, or of all."""
         ...
 
     async def cursor(self, network: str) -> str | None:
@@ -553,6 +603,10 @@ class FactStore(Protocol):
         """Return the streams whose name starts so, sorted."""
         ...
 
+    async def running(self, prefix: str) -> Sequence[str]:
+        """Return those of the streams that may still be under way, in order of their beginning."""
+        ...
+
     async def head(self, stream: str) -> tuple[int, str]:
         """Return a stream's last seq and chain hash ('' when empty)."""
         ...
@@ -565,8 +619,15 @@ class FactStore(Protocol):
         """Return the streams that have a call due by then, or may have, the earliest first."""
         ...
 
+    async def take_wakes(self, now: datetime, most: int, after: Due | None = None) -> Sequence[Due]:
+        """Take streams that have a call due in hand, the earliest first, behind `after`.
+
+        Other copies leave them alone until their next wake is stored, or for a few seconds.
+        """
+        ...
+
     async def next_wake(self) -> datetime | None:
-        """Return when the first stream has a call due; None when none has."""
+        """Return when the first stream that nobody has in hand has a call due; None for none."""
         ...
 
     async def set_wake(self, stream: str, wake: Wake) -> None:

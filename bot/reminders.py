@@ -49,6 +49,7 @@ class Pump:
     """Calls `ring(now)` when something is due, on a nudge, and every 30 s at the latest.
 
     `ring` handles everything that is due and returns when the next thing is, None for nothing.
+    `until` is when it looks next by itself.
     """
 
     def __init__(
@@ -61,6 +62,7 @@ class Pump:
     ) -> None:
         self._ring, self._clock, self._alarm, self._longest_s = ring, clock, alarm, longest_s
         self._awake = asyncio.Event()
+        self.until: datetime | None = None
 
     def nudge(self) -> None:
         """Something changed: look at once."""
@@ -71,7 +73,8 @@ class Pump:
         try:
             while True:
                 self._awake.clear()
-                self._alarm.set(await self._next(), self._wake)
+                self.until = await self._next()
+                self._alarm.set(self.until, self._wake)
                 await self._sleep()
         finally:
             self._alarm.stop()

@@ -6,7 +6,7 @@ from __future__ import annotations
 
 import asyncio
 from collections import defaultdict, deque
-from collections.abc import AsyncIterator, Awaitable, Callable, Sequence
+from collections.abc import AsyncIterator, Awaitable, Callable, Collection, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -14,6 +14,7 @@ from pathlib import Path
 from bot.clock import VirtualClock
 from bot.ports import (
     Clock,
+    Due,
     Gone,
     HandledError,
     Heard,
@@ -29,14 +30,16 @@ from bot.ports import (
     StaleError,
     StoreError,
     StoreFigures,
+    Together,
     Trouble,
     Wake,
 )
 from bot.store.inbox import MOST_ATTEMPTS, clean
 from bot.store.log import chained, entries, entry, rows, written
 from bot.store.policy import Try, fate, folded, plain_parts
+from bot.store.together import Alone
 from bot.store.wake import UNKNOWN
-from core.facts import Entry
+from core.facts import CookClosed, Entry, Undone
 from tests.fake_people import MemoryPeople
 
 __all__ = ["FakeAlarm", "FakeChat", "FakeClock", "MemoryStore", "VirtualClock"]
@@ -179,6 +182,7 @@ class MemoryStore:
     def __init__(self, clock: Clock) -> None:
         self._clock = clock
         self.people = MemoryPeople()
+        self.together: Together = Alone()
         self._inbox: dict[int, _Inbox] = {}
         self._cursors: dict[str, str] = {}
         self._streams: defaultdict[str, _Stream] = defaultdict(_Stream)
@@ -206,8 +210,14 @@ class MemoryStore:
             self._cursors[cursor[0]] = cursor[1]
         return new
 
-    async def unhandled(self, limit: int = 100) -> Sequence[Heard]:
-        new = [(n, row) for n, row in self._inbox.items() if row.state == "new"]
+    async def unhandled(
+        self, limit: int = 100, networks: Collection[str] | None = None
+    ) -> Sequence[Heard]:
+        new = [
+            (n, row)
+            for n, row in self._inbox.items()
+            if row.state == "new" and (networks is None or row.message.network in networks)
+        ]
         return [Heard(n, row.message, row.attempts) for n, row in new[:limit]]
 
     async def cursor(self, network: str) -> str | None:
@@ -275,6 +285,14 @@ class MemoryStore:
     async def streams(self, prefix: str) -> Sequence[str]:
         return sorted(n for n, s in self._streams.items() if s.entries and n.startswith(prefix))
 
+    async def running(self, prefix: str) -> Sequence[str]:
+        def ended(stream: str) -> bool:
+            kinds = [type(e.fact) for e in self._streams[stream].entries]
+            return CookClosed in kinds and Undone not in kinds[kinds.index(CookClosed) :]
+
+        names = sorted(await self.streams(prefix), key=lambda n: self._streams[n].entries[0].at)
+        return [name for name in names if not ended(name)]
+
     async def head(self, stream: str) -> tuple[int, str]:
         chain = self._streams[stream].chain
         return (len(chain), chain[-1][1]) if chain else (0, "")
@@ -290,6 +308,12 @@ class MemoryStore:
     async def wakes(self, until: datetime) -> Sequence[str]:
         due = [(at, stream) for stream, at in self._wakes.items() if at is not None and at <= until]
         return [stream for _, stream in sorted(due)]
+
+    async def take_wakes(self, now: datetime, most: int, after: Due | None = None) -> Sequence[Due]:
+        due = [Due(s, at) for s, at in self._wakes.items() if at is not None and at <= now]
+        due.sort(key=lambda d: (d.at, d.stream))
+        behind = [d for d in due if after is None or (d.at, d.stream) > (after.at, after.stream)]
+        return behind[:most]
 
     async def next_wake(self) -> datetime | None:
         return min((at for at in self._wakes.values() if at is not None), default=None)

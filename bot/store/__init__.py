@@ -10,7 +10,8 @@ Read in this order:
     inbox.py      heard once, handled once
     queueing.py   what is owed; claiming.py what is in hand; settling.py how it went
     policy.py     what follows from how a send went
-    wake.py       when each stream has its next call due: a cache
+    wake.py       when each stream has its next call due: a cache; who rings it
+    together.py   several copies on one server: posts and news
     threads.py    one thread writes, one reads; what waits goes into one commit
     engine.py     how both databases are opened and what their errors mean
     schema.py     steps to the newest tables; lock.py one copy on one file

@@ -97,12 +97,27 @@ def _hear(connection: Connection, hearing: Hearing) -> int:
     return new
 
 
-def unhandled(connection: Connection, limit: int) -> list[Heard]:
-    """Return what is not done, oldest first."""
-    return [
-        Heard(row.id, codec.heard_from(row.body), row.attempts)
-        for row in _UNHANDLED.run(connection, {"most": limit})
-    ]
+_UNHANDLED_ON = Prepared(
+    select(Inbox)
+    .where(in_state(INBOX, "new"), col(Inbox.body).is_not(None))
+    .where(col(Inbox.network) == bindparam("of_network"))
+    .order_by(col(Inbox.id))
+    .limit(bindparam("most"))
+    .offset(as_text(0))
+)
+
+
+def unhandled(
+    connection: Connection, limit: int, networks: Collection[str] | None = None
+) -> list[Heard]:
+    """Return what is not done, oldest first; of these networks, or of all."""
+    if networks is None:
+        rows = list(_UNHANDLED.run(connection, {"most": limit}))
+    else:
+        each = [{"most": limit, "of_network": network} for network in sorted(networks)]
+        found = [row for one in each for row in _UNHANDLED_ON.run(connection, one)]
+        rows = sorted(found, key=lambda row: row.id)[:limit]
+    return [Heard(row.id, codec.heard_from(row.body), row.attempts) for row in rows]
 
 
 def cursor(connection: Connection, network: str) -> str | None:

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Connection, Row, bindparam, insert, select
+from sqlalchemy import Connection, Row, bindparam, insert, select, text
 from sqlmodel import col
 
 from bot import codec
@@ -98,6 +98,23 @@ _STORED = (
     .where(col(Facts.stream) == bindparam("of"), col(Facts.seq) > bindparam("after"))
     .order_by(col(Facts.seq))
 )
+
+
+_RUNNING = Prepared(
+    text(
+        "SELECT stream FROM facts AS began WHERE seq = 1 AND NOT EXISTS ("
+        "SELECT 1 FROM facts AS ended WHERE ended.stream = began.stream"
+        " AND ended.type = 'CookClosed' AND NOT EXISTS ("
+        "SELECT 1 FROM facts AS undone WHERE undone.stream = ended.stream"
+        " AND undone.type = 'Undone' AND undone.seq > ended.seq)"
+        ") ORDER BY at_us, stream"
+    )
+)
+
+
+def running(connection: Connection) -> list[str]:
+    """Return the streams that have no end, or one that may have been undone; the oldest first."""
+    return list(_RUNNING.run(connection).scalars())
 
 
 def head(connection: Connection, stream: str) -> Head:

@@ -16,6 +16,7 @@ from sqlmodel import col
 from bot import codec
 from bot.ports import CrewRoom, Invitation, Outgoing, Seat
 from bot.store.dialect import insert_or_set
+from bot.store.engine import tell
 from bot.store.instants import instant, us
 from bot.store.tables import Address, Inbox, Invite, Outbox, Person, Room
 from bot.store.threads import Reads, Writer
@@ -94,6 +95,7 @@ class People:
 def _name(connection: Connection, names: Sequence[tuple[str, str, str]]) -> list[None]:
     for cook, person, name in names:
         insert_or_set(connection, Person, {"cook": cook, "person": person}, {"name": name})
+        tell(connection, f"people:{cook}")
     return [None] * len(names)
 
 
@@ -102,6 +104,7 @@ def _seat(connection: Connection, seats: Sequence[Seat]) -> list[None]:
         key = {"network": seat.network, "who": seat.who, "cook": seat.cook}
         known = {"room": seat.room} if seat.room is not None else {}
         insert_or_set(connection, Address, key, {"person": seat.person, **known})
+        tell(connection, f"people:{seat.cook}")
     return [None] * len(seats)
 
 
@@ -114,6 +117,7 @@ def _unseat(connection: Connection, seats: Sequence[Seat]) -> list[None]:
                 col(Address.cook) == seat.cook,
             )
         )
+        tell(connection, f"people:{seat.cook}")
     return [None] * len(seats)
 
 
@@ -143,6 +147,7 @@ def _open_room(connection: Connection, rooms: Sequence[CrewRoom]) -> list[None]:
     for room in rooms:
         key = {"network": room.network, "room": room.room}
         insert_or_set(connection, Room, key, {"cook": room.cook, "moved_to": None})
+        tell(connection, f"people:{room.cook}")
     return [None] * len(rooms)
 
 
@@ -153,6 +158,7 @@ def _leave_room(connection: Connection, rooms: Sequence[tuple[str, str]]) -> lis
             .where(col(Room.network) == network, col(Room.room) == room)
             .values(cook=None)
         )
+        tell(connection, "people:")
     return [None] * len(rooms)
 
 
@@ -173,6 +179,7 @@ def _erase(connection: Connection, accounts: Sequence[tuple[str, str]]) -> list[
                 .values(message=ERASED)
             )
         connection.execute(delete(Address).where(*mine))
+        tell(connection, *(f"people:{seat.cook}" for seat in seats))
         connection.execute(
             update(Inbox)
             .where(col(Inbox.network) == network, col(Inbox.who) == who)

@@ -10,6 +10,7 @@ from sqlalchemy import Connection, bindparam, select, update
 from bot import codec
 from bot.ports import NewSend, Outgoing
 from bot.store.dialect import insert_new
+from bot.store.engine import tell
 from bot.store.instants import us
 from bot.store.prepared import Prepared, as_text, in_state
 from bot.store.tables import METADATA, Outbox
@@ -81,5 +82,6 @@ def queue(connection: Connection, rows: list[dict[str, Any]]) -> None:
         for row in rows:
             row["room"] = moved.get((row["network"], row["room"]), row["room"])
     insert_new(connection, Outbox, rows)
+    tell(connection, *sorted({f"send:{row['network']}" for row in rows}))
     edits = [row for row in rows if row["edit_of"] is not None]
     _SUPERSEDE.run_all(connection, [{"newest": r["key"], "edited": r["edit_of"]} for r in edits])

@@ -14,7 +14,7 @@ from bot.ports import StoreError
 from bot.store.copies import copied
 from bot.store.engine import SPACE
 
-NEWEST = "0003"
+NEWEST = "0004"
 """The last step under migrations/versions; a test holds the two together."""
 
 STEPS = Path(__file__).with_name("migrations")

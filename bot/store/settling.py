@@ -13,6 +13,7 @@ from sqlmodel import col
 from bot import codec
 from bot.ports import NewSend, Outgoing, Receipt, Sent, Trouble
 from bot.store.dialect import insert_new, insert_or_set
+from bot.store.engine import tell
 from bot.store.instants import us
 from bot.store.people import ERASED
 from bot.store.policy import Fate, Try, fate, plain_parts
@@ -131,6 +132,7 @@ def _move(connection: Connection, network: str, old: str, new: str) -> None:
         .where(col(Address.network) == network, col(Address.room) == old)
         .values(room=new)
     )
+    tell(connection, "people:")
 
 
 def _queue_parts(connection: Connection, row: Row[Any], now: datetime) -> None:

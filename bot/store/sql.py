@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
@@ -14,6 +14,7 @@ from sqlmodel import col
 
 from bot.ports import (
     Clock,
+    Due,
     Heard,
     Incoming,
     NewFact,
@@ -22,6 +23,7 @@ from bot.ports import (
     Owed,
     Receipt,
     StoreFigures,
+    Together,
     Trouble,
     Wake,
 )
@@ -38,6 +40,7 @@ from bot.store.lock import OneCopy
 from bot.store.people import People
 from bot.store.tables import Facts, Pulse
 from bot.store.threads import Job, Reader, Reads, Writer, WriterReads
+from bot.store.together import Alone, Copies
 from core.facts import Entry
 
 A = TypeVar("A")
@@ -64,6 +67,8 @@ class SqlStore:
         self._read: Reads = WriterReads(self._write) if reads is writes else Reader(reads)
         self.people = People(self._read, self._write)
         self.files = Shelf(files_beside(at), self._write, clock)
+        several = at.url.get_backend_name() == "postgresql"
+        self.together: Together = Copies(at.url, holder) if several else Alone()
 
     # -------------------------------------------------------------- inbox and cursor
 
@@ -73,9 +78,11 @@ class SqlStore:
             inbox.hear, inbox.Hearing(tuple(messages), cursor, self._clock.now())
         )
 
-    async def unhandled(self, limit: int = 100) -> Sequence[Heard]:
-        """Return inbox rows not done, oldest first."""
-        return await self._read.do(lambda c: inbox.unhandled(c, limit))
+    async def unhandled(
+        self, limit: int = 100, networks: Collection[str] | None = None
+    ) -> Sequence[Heard]:
+        """Return inbox rows not done, oldest first; of these networks, or of all."""
+        return await self._read.do(lambda c: inbox.unhandled(c, limit, networks))
 
     async def cursor(self, network: str) -> str | None:
         """Return how far a platform was read."""
@@ -116,6 +123,11 @@ class SqlStore:
         names = await self._read.do(lambda c: list(c.execute(named).scalars()))
         return sorted(name for name in names if name.startswith(prefix))
 
+    async def running(self, prefix: str) -> Sequence[str]:
+        """Return those of the streams that may still be under way, in order of their beginning."""
+        names = await self._read.do(log.running)
+        return [name for name in names if name.startswith(prefix)]
+
     async def head(self, stream: str) -> tuple[int, str]:
         """Return a stream's last seq and chain hash ('' when empty)."""
         return await self._read.do(lambda c: log.head(c, stream))
@@ -127,6 +139,13 @@ class SqlStore:
     async def wakes(self, until: datetime) -> Sequence[str]:
         """Return the streams that have a call due by then, or may have, the earliest first."""
         return await self._read.do(lambda c: wake_cache.due(c, until))
+
+    async def take_wakes(self, now: datetime, most: int, after: Due | None = None) -> Sequence[Due]:
+        """Take streams that have a call due in hand, behind `after`; other copies let them be."""
+        look = wake_cache.Look(now, most, after)
+        if self._at.file is not None or self._at.is_memory:
+            return await self._read.do(lambda c: wake_cache.page(c, look))
+        return await self._write.do(wake_cache.take, look)
 
     async def next_wake(self) -> datetime | None:
         """Return when the first stream has a call due; None when none has."""

@@ -87,6 +87,21 @@ class Inbox(Base, table=True):
 class Facts(Base, table=True):
     """The log. `body` is the whole entry and what is hashed; the other columns repeat it."""
 
+    __table_args__ = (
+        Index(
+            "ix_facts_first",
+            "stream",
+            sqlite_where=text("seq = 1"),
+            postgresql_where=text("seq = 1"),
+        ),
+        Index(
+            "ix_facts_ends",
+            *("stream", "type", "seq"),
+            sqlite_where=text("type IN ('CookClosed', 'Undone')"),
+            postgresql_where=text("type IN ('CookClosed', 'Undone')"),
+        ),
+    )
+
     stream: str = Field(primary_key=True)
     seq: int = Field(primary_key=True)
     at_us: int = Field(sa_column=_us())
@@ -235,9 +250,21 @@ class Files(Base, table=True):
 
 
 class Wake(Base, table=True):
-    """A cache over facts: when each stream has its next call due. A replay rebuilds it."""
+    """A cache over facts: when each stream has its next call due. A replay rebuilds it.
 
-    __table_args__ = (Index(None, "at_us"),)
+    A copy of the process that rings a stream leases it; nobody else looks before that is over.
+    """
+
+    __table_args__ = (
+        Index(None, "at_us"),
+        Index(
+            "ix_wake_leased",
+            "leased_until_us",
+            sqlite_where=text("leased_until_us > 0"),
+            postgresql_where=text("leased_until_us > 0"),
+        ),
+    )
 
     stream: str = Field(primary_key=True)
     at_us: int = Field(sa_column=_us())
+    leased_until_us: int = Field(default=0, sa_column=_us(default="0"))
