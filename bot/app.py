@@ -19,6 +19,7 @@ from bot.clock import SystemClock
 from bot.directory import NamesDirectory, folded_name
 from bot.dispatch import Dispatcher
 from bot.health import LineState, Pulse
+from bot.kitchen import Kitchen
 from bot.leads import Leads
 from bot.logs import log_to
 from bot.outbox import Outbox
@@ -115,6 +116,7 @@ def _joined(
     store: FactStore, clock: Clock, cook_id: str, console: Console
 ) -> tuple[Dispatcher, Outbox, Pump]:
     dispatcher = Dispatcher(store, clock, NamesDirectory(NETWORK, cook_id))
+    dispatcher.kitchen = Kitchen(store, clock, dispatcher.directory, dispatcher)
     outbox = Outbox(
         store, {NETWORK: console}, clock, tell=Leads(dispatcher), wanted=dispatcher.wanted
     )

@@ -11,9 +11,10 @@ from __future__ import annotations
 import asyncio
 import logging
 from collections import deque
-from collections.abc import Awaitable, Callable, Iterable, Sequence
+from collections.abc import Awaitable, Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
+from typing import Protocol
 
 from bot.directory import Address, Directory
 from bot.door import Door, Met
@@ -21,6 +22,7 @@ from bot.memory import Memory
 from bot.naming import nameless, nameless_texts, names_of, with_names
 from bot.ports import (
     Clock,
+    Due,
     FactStore,
     HandledError,
     Happened,
@@ -63,7 +65,19 @@ CLASHES = 8
 REMEMBERED = 1000
 SIDE_BY_SIDE = 16
 """Cooks rung at once: their facts share a commit."""
+TAKEN = 32
+"""Cooks taken in hand at once, of which other copies keep off meanwhile."""
+KEPT = 2000
+"""Cooks kept in memory; who comes again later is read again."""
 BOT = "bot"
+
+
+class Bench(Protocol):
+    """What hears a message before the door and the cook do: the test kitchen."""
+
+    async def heard(self, heard: Heard, on: Outgoing | None) -> bool:
+        """Take a message, in a commit of its own; False leaves it to the others."""
+        ...
 
 
 @dataclass(slots=True)
@@ -75,7 +89,9 @@ class Dispatcher:
     directory: Directory
     nudge: Callable[[], None] = lambda: None
     door: Door | None = None
+    kitchen: Bench | None = None
     changed: Callable[[str, Sequence[Fact]], None] = lambda *_: None
+    networks: Callable[[], Collection[str] | None] = lambda: None
     memory: Memory = field(init=False)
     _understanding: Understanding = field(default_factory=Understanding)
     _cooks: dict[str, Cook] = field(default_factory=dict)
@@ -92,21 +108,35 @@ class Dispatcher:
     async def cook(self, cook_id: str) -> Cook:
         """Return a cook as far as the log goes."""
         known = self._cooks.get(cook_id, Cook())
-        was_named = known.cards is not None
-        for entry in await self.store.read(PREFIX + cook_id, known.seq):
+        entries = await self.store.read(PREFIX + cook_id, known.seq)
+        for entry in entries:
             known = evolve(known, entry)
-        if known.cards is not None and not was_named:
+        if known.cards is not None and entries:  # new to us: with people we may not know
             known = with_names(known, await self.store.people.names(cook_id))
-        self._cooks[cook_id] = known
+        self._keep(cook_id, known)
         return known
 
-    def forget(self, cook_id: str) -> None:
-        """Read a cook again when it is next wanted: its names have changed."""
+    def _keep(self, cook_id: str, cook: Cook) -> None:
+        """Remember a cook as the newest; the one that was wanted least lately makes room."""
         self._cooks.pop(cook_id, None)
+        self._cooks[cook_id] = cook
+        if len(self._cooks) > KEPT:
+            del self._cooks[next(iter(self._cooks))]
+
+    def known(self) -> tuple[Cook, ...]:
+        """Return the open cooks we remember, without a look at the store."""
+        return tuple(c for c in self._cooks.values() if c.cards is not None and not c.closed)
+
+    def forget(self, cook_id: str | None = None) -> None:
+        """Read a cook, or all, again when next wanted: names have changed."""
+        if cook_id is None:
+            self._cooks.clear()
+        else:
+            self._cooks.pop(cook_id, None)
 
     async def open_cooks(self) -> tuple[Cook, ...]:
         """Return every cook under way."""
-        streams = await self.store.streams(PREFIX)
+        streams = await self.store.running(PREFIX)
         cooks = [await self.cook(name.removeprefix(PREFIX)) for name in streams]
         return tuple(c for c in cooks if c.cards is not None and not c.closed)
 
@@ -145,7 +175,7 @@ class Dispatcher:
     async def work(self) -> None:
         """Handle every inbox row that is not done: in order in a room, rooms side by side."""
         rooms: dict[str, list[Heard]] = {}
-        for heard in await self.store.unhandled():
+        for heard in await self.store.unhandled(networks=self.networks()):
             rooms.setdefault(f"{heard.message.network}/{heard.message.room}", []).append(heard)
         await _each(self._room(room, rows) for room, rows in rooms.items())
         self.nudge()
@@ -172,6 +202,8 @@ class Dispatcher:
     async def _decided(self, heard: Heard) -> None:
         """Decide on a message and commit; on a clash read the cook again and decide again."""
         on = await self._answered(heard.message)
+        if self.kitchen is not None and await self.kitchen.heard(heard, on):
+            return
         met = await self._at_the_door(heard, on)
         cook_id = self.directory.cook(heard.message) or ""
         for _ in range(CLASHES):
@@ -262,15 +294,22 @@ class Dispatcher:
 
     async def ring(self, now: datetime) -> datetime | None:
         """Make every call that is due; return when the next falls due."""
-        streams = iter([s for s in await self.store.wakes(now) if s.startswith(PREFIX)])
+        last: Due | None = None
+        while page := await self.store.take_wakes(now, TAKEN, last):
+            last = page[-1]
+            await self._ring_all([due.stream for due in page], now)
+            self.nudge()
+        return await self.store.next_wake()
+
+    async def _ring_all(self, streams: Sequence[str], now: datetime) -> None:
+        """Ring cooks, a few side by side."""
+        left = iter([stream for stream in streams if stream.startswith(PREFIX)])
 
         async def next_ones() -> None:
-            for stream in streams:
+            for stream in left:
                 await self._ring_cook(stream.removeprefix(PREFIX), now)
 
         await _each(next_ones() for _ in range(SIDE_BY_SIDE))
-        self.nudge()
-        return await self.store.next_wake()
 
     async def _ring_cook(self, cook_id: str, now: datetime) -> None:
         """Make one cook's due calls, each a fact with its messages in the same commit."""
@@ -341,7 +380,7 @@ class Dispatcher:
         if any(isinstance(entry.fact, Undone) for entry in entries):
             cook = with_names(cook, await self.store.people.names(cook_id))  # made anew: nameless
         if entries:
-            self._cooks[cook_id] = cook
+            self._keep(cook_id, cook)
             await self.memory.after(cook, decision.facts, now)
             self.changed(cook_id, [dated.fact for dated in decision.facts])
         return wake

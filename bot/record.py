@@ -27,6 +27,7 @@ from core.facts import (
     HouseFact,
     HouseForgot,
     HouseTaken,
+    KitchenFact,
     LateReported,
     LidOpened,
     Loaded,
@@ -49,6 +50,7 @@ from core.facts import (
     VerdictGiven,
 )
 from core.model import Clock, Label, Line, Qty, Value, say
+from core.trial.told import kitchen_told
 
 LATE_TOLD = timedelta(minutes=1)
 SURFACES = {
@@ -97,6 +99,8 @@ def what_of(entry: Entry, cook: Cook) -> Line:
         return safety_told(entry.fact, cook)
     if isinstance(entry.fact, HouseFact | HeatFact):
         return learned_line(entry.fact, cook)
+    if isinstance(entry.fact, KitchenFact):
+        return kitchen_told(entry.fact)
     if isinstance(entry.fact, SlipFact):
         return slip_told(entry.fact, cook)
     if isinstance(entry.fact, ServiceFact):

@@ -21,6 +21,7 @@ from bot.cards import read_event, read_texts
 from bot.dispatch import Dispatcher
 from bot.door import FIRST_CODE_GOOD, Door
 from bot.health import Health, LineState, Pulse, notify
+from bot.kitchen import Kitchen
 from bot.leads import Leads
 from bot.media import Gallery
 from bot.outbox import Outbox
@@ -247,6 +248,7 @@ async def serving(
             chats.append(matrix)
         door = Door(store, accounts, links)
         dispatcher.door = door
+        dispatcher.kitchen = Kitchen(store, clock, accounts, dispatcher)
         joined = {chat.network: chat for chat in chats}
         await solving.look()
         yield Serving(

@@ -13,6 +13,7 @@ from typing import assert_never
 
 from bot.phrases import Asked, Ear, Nothing, Queried, Unclear, Wished, parse
 from bot.phrases import help as help_lines
+from bot.phrases.kitchen import KITCHEN_WORDS
 from bot.render import render
 from bot.replies import Reply
 from core.ask import AskContext, ask
@@ -192,6 +193,8 @@ def queried(reply: Reply, what: str, arg: str, now: datetime) -> Answer:
         case "help":
             member = cook.cards.person(person) if cook.cards else None
             return Answer(tuple(help_lines(reply.lang, member.role if member else None)))
+        case what if what in KITCHEN_WORDS:
+            return Answer((say("Cards are made alone with me, by the chef or a lead."),))
         case _:
             found = answered(cook, what, arg, person, now)
             if found is not None:

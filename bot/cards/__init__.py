@@ -9,6 +9,7 @@
 | `kit.py`, `crew.py`, `event.py`, `dish.py`, `steps.py` | one kind of card each |
 | `files.py` | what may be opened at all |
 | `whole.py` | an event's cards held against each other |
+| `writing.py` | cards as TOML again |
 | `defaults.py` | what is assumed where a card is silent |
 """
 
@@ -16,13 +17,24 @@ from __future__ import annotations
 
 from bot.cards.defaults import defaults
 from bot.cards.errors import CardError, CardsError
-from bot.cards.whole import check, read_dish, read_event, read_texts
+from bot.cards.whole import (
+    cards_of,
+    check,
+    check_text,
+    dish_in,
+    read_dish,
+    read_event,
+    read_texts,
+)
 
 __all__ = [
     "CardError",
     "CardsError",
+    "cards_of",
     "check",
+    "check_text",
     "defaults",
+    "dish_in",
     "read_dish",
     "read_event",
     "read_texts",

@@ -62,6 +62,41 @@ def read_texts(folder: Path) -> dict[str, str]:
     return found.texts
 
 
+def cards_of(texts: Mapping[str, str]) -> Cards:
+    """Return the cards of an event whose files are at hand as texts.
+
+    Raises `CardsError` with every mistake in them.
+    """
+    found = _Folder(sheets={name: Sheet(name, text) for name, text in texts.items()})
+    missing = [name for name in EVENT_FILES if name not in found.sheets]
+    cards = None if missing else _read(found.sheets)
+    errors = [CardError(name, 1, "", "there is no such file", "every event has one")
+              for name in missing]  # fmt: skip
+    errors += [error for sheet in found.sheets.values() for error in sheet.errors]
+    if errors or cards is None:
+        raise CardsError(_in_order(errors))
+    return cards
+
+
+def check_text(name: str, text: str) -> tuple[CardError, ...]:
+    """Return every mistake of one card, told apart by its file's name."""
+    sheet = Sheet(name, text)
+    _read_alone({name: sheet})
+    return _in_order(sheet.errors)
+
+
+def dish_in(name: str, text: str) -> Dish:
+    """Return the dish of a card's text.
+
+    Raises `CardsError` with every mistake on it.
+    """
+    sheet = Sheet(name, text)
+    card = read_dish_sheet(sheet, Path(name).stem)
+    if sheet.errors:
+        raise CardsError(_in_order(sheet.errors))
+    return card.dish
+
+
 def check(path: Path) -> tuple[CardError, ...]:
     """Return every mistake in an event's folder, in one of its files, or in a dish."""
     if path.is_dir():

@@ -28,6 +28,7 @@ or comes back as one question with its choices.
 | `quiet.py` | silence and timers |
 | `when.py` | questions about the running cook |
 | `service_rows.py` | the rows of these three |
+| `kitchen.py` | cards begun, listed, shown, copied, retired |
 | `table.py` | the table: slash name, words, examples, what it makes |
 | `parse.py` | the table tried row by row |
 | `helping.py` | the table as a few lines of help |

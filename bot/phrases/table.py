@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from bot.phrases.changes import read_heads, read_late, read_plates
 from bot.phrases.covers import read_keep, read_lid, read_surface
 from bot.phrases.heard import Heard
+from bot.phrases.kitchen import KITCHEN_ROWS
 from bot.phrases.labels import read_batch, read_label, read_swap
 from bot.phrases.lists import read_load_out, read_loaded, read_look
 from bot.phrases.probes import read_ice, read_probe, read_probed
@@ -64,6 +65,7 @@ ROWS: tuple[Row, ...] = (
     Row("sos", "ask", ("sos",), "SOS", "emergencia", "sos", read_sos),
     Row("ask", "ask", (), "/ask 5to1 conc 18L tub", "/ask salmuera 6% 25 kg pollo", "Asked",
         read_ask),
+    *(Row(*row) for row in KITCHEN_ROWS),
     Row(*CURE_ROW),
     Row("sos", "safety", (), "smoke alarm in tent", "alarma de humo en la carpa", "RaiseAlarm",
         read_alarm),

@@ -25,6 +25,7 @@ from core.facts import (
     HeadsChanged,
     HeatFact,
     HouseFact,
+    KitchenFact,
     LateReported,
     Loaded,
     PersonAdded,
@@ -192,6 +193,8 @@ def _booked(cook: Cook, entry: Entry) -> Cook:
         return replace(cook, heat=heat_booked(cook.heat, entry.fact, entry.at))
     if isinstance(entry.fact, HouseFact):
         return replace(cook, house=house_booked(cook.house, entry.fact))
+    if isinstance(entry.fact, KitchenFact):
+        return cook  # the house's own stream; a cook holds none
     if isinstance(entry.fact, ServiceFact):
         return replace(cook, service=serviced(cook.service, entry.fact, entry.at, entry.by))
     match entry.fact:

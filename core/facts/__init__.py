@@ -13,6 +13,7 @@ carry person ids only: names and message texts live outside the log and can be e
     safety.py   lifts, labels, batches, thermometers, the sick, alarms
     slips.py    what goes wrong: fires, weather, people, supplies, food
     house.py    what is measured and learned, and what a cook took of it
+    kitchen.py  the test kitchen: drafts and saved cards, in the house's stream
 """
 
 from __future__ import annotations
@@ -75,6 +76,16 @@ from core.facts.house import (
     Known,
     Measure,
     MeasurementTaken,
+)
+from core.facts.kitchen import (
+    CardKind,
+    CardRetired,
+    CardSaved,
+    DraftOpened,
+    DraftResumed,
+    DraftSaid,
+    DraftShelved,
+    KitchenFact,
 )
 from core.facts.people import AddPerson, PeopleFact, PeopleWish, PersonAdded
 from core.facts.safety import (
@@ -143,6 +154,7 @@ Fact = (
     | PeopleFact
     | HeatFact
     | HouseFact
+    | KitchenFact
     | ServiceFact
     | SlipFact
     | SafetyFact
@@ -177,6 +189,9 @@ __all__ = [
     "CallAnswered",
     "CallMade",
     "Came",
+    "CardKind",
+    "CardRetired",
+    "CardSaved",
     "CardsTaken",
     "ChangeHeads",
     "CheckIce",
@@ -193,6 +208,10 @@ __all__ = [
     "DayFact",
     "DayWish",
     "DoubtProbe",
+    "DraftOpened",
+    "DraftResumed",
+    "DraftSaid",
+    "DraftShelved",
     "EndExpected",
     "Entry",
     "Fact",
@@ -212,6 +231,7 @@ __all__ = [
     "HouseWish",
     "IceChecked",
     "KeepMeasured",
+    "KitchenFact",
     "Known",
     "LabelConfirmed",
     "LabelShown",
