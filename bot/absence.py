@@ -50,14 +50,12 @@ class Watch:
         self._absence, self._leads = Absence(dispatcher), Leads(dispatcher)
         self._looked: datetime | None = None
         self._told: datetime | None = None
-        self._cooks: tuple[Cook, ...] = ()
 
     async def ring(self, now: datetime) -> datetime | None:
         """Handle everything that is due and return when the next thing is."""
         try:
             if self._looked is None or not timedelta() <= now - self._looked < BEAT:
                 await self._absence.look(now)
-                self._cooks = await self._dispatcher.open_cooks()
                 self._looked = now
             await self._dispatcher.work()  # what a full disk or a lock has left undone
             due = await self._dispatcher.ring(now)
@@ -72,7 +70,7 @@ class Watch:
         return due
 
     async def _tell_leads(self, lines: tuple[Line, ...], now: datetime) -> None:
-        for cook in self._cooks:
+        for cook in self._dispatcher.known():
             for way in self._leads.ways(cook):
                 message = self._leads.message(cook, way, lines, Sound.ONCE)
                 if await self._said(way.at, message, f"write:{cook.id}:{now.isoformat()}"):
