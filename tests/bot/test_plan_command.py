@@ -40,7 +40,7 @@ def test_a_plan_that_fits_says_so_and_whether_it_is_proved(
 
 def test_a_tight_plan_says_which_load_and_when(capsys: pytest.CaptureFixture[str]) -> None:
     lines = told(capsys, "--heads", "360")
-    assert lines[1] == "Tight: Pork collar L5 has 5 min in hand at 19:54."
+    assert lines[1] == "Tight: Pork collar a3 has 5 min in hand at 19:54."
     assert lines[2] == "Would help: one more P"
 
 
