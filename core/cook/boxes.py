@@ -73,8 +73,8 @@ def food_readings(cook: Cook, about: str, before: datetime) -> tuple[Reading, ..
     binned = cook.safety.binned.get(about)
     return tuple(
         r
-        for r in trusted(cook)
-        if r.about == about and r.place in FOOD and r.unit == "°C" and r.at < before
+        for r in trusted(cook, about)
+        if r.place in FOOD and r.unit == "°C" and r.at < before
         and (binned is None or r.at > binned)
     )  # fmt: skip
 

@@ -278,21 +278,28 @@ class _Case:
 
     def _expected(self, way: Ensemble, left_s: float) -> tuple[float, float, float]:
         """Return what to read so many seconds from now: low, likely, high of four in five."""
-        at = self.now_s + left_s
-        model = np.array([np.interp(at, way.times_s, line) for line in way.probe.T])
-        low, likely, high = np.quantile(self.house.said(model), [0.1, 0.5, 0.9])
+        low, likely, high = self._bands(way, np.array([self.now_s + left_s]))[:, 0]
         return float(low), float(likely), float(high)
+
+    def _bands(self, way: Ensemble, at_s: Array) -> Array:
+        """Return low, likely and high at each of these seconds since going on: 3 rows."""
+        place = np.clip(np.searchsorted(way.times_s, at_s, "right") - 1, 0, way.times_s.size - 2)
+        step = way.times_s[place + 1] - way.times_s[place]
+        share = np.clip((at_s - way.times_s[place]) / step, 0.0, 1.0)[:, None]
+        model = way.probe[place] + share * (way.probe[place + 1] - way.probe[place])
+        return np.asarray(np.quantile(self.house.said(model), [0.1, 0.5, 0.9], axis=1))
 
     def _curve(self, way: Ensemble, points: int = 60) -> tuple[Band, ...]:
         """Return the fitted curve with its band, from going on to the likely pull and some more."""
         done = way.arrive_s[np.isfinite(way.arrive_s)]
         until = float(np.median(done)) if done.size else float(way.times_s[-1])
         until = min(max(until * 1.1, self.now_s + 300.0), float(way.times_s[-1]))
-        bands = []
-        for at in np.linspace(0.0, until, points).tolist():
-            low, likely, high = self._expected(way, at - self.now_s)
-            bands.append(Band(self.start + timedelta(seconds=at), low, likely, high))
-        return tuple(bands)
+        at_s = np.linspace(0.0, until, points)
+        bands = self._bands(way, at_s).T
+        return tuple(
+            Band(self.start + timedelta(seconds=at), *band)
+            for at, band in zip(at_s.tolist(), bands.tolist(), strict=True)
+        )
 
     def _there(self, made: Forecast) -> Forecast:
         """Return the forecast of a core that has been read at its target: pull now."""
