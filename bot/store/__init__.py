@@ -13,6 +13,7 @@ Read in this order:
     wake.py       when each stream has its next call due: a cache; who rings it
     together.py   several copies on one server: posts and news
     threads.py    one thread writes, one reads; what waits goes into one commit
+    prepared.py   statements that run all the time, as the driver's own text
     engine.py     how both databases are opened and what their errors mean
     schema.py     steps to the newest tables; lock.py one copy on one file
     backup.py     a copy while running, and putting it back; copies.py one SQLite file;
