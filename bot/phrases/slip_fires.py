@@ -21,7 +21,8 @@ _DOWN = re.compile(
     r"no (funciona|va|enciende|tira|arranca))\b"
 )
 _BACK = re.compile(
-    r"\b(back( up| on| in action)?|fixed|works( again)?|running again|going again|clear(ed)?|relit|"
+    r"\b(back( up| on| in action)?|fixed|work(s|ing)( again)?|running again|"
+    r"going again|clear(ed)?|relit|"
     r"arreglad[oa]|desatascad[oa]|recuperad[oa]|de vuelta|vuelve|otra vez en marcha|ya funciona|"
     r"ya va|funciona( otra vez)?)\b"
 )

@@ -5,15 +5,18 @@
 | `book.py` | `SlipsBook`: what the facts of this area amount to, and how each is booked |
 | `force.py` | the cards as they stand now: weather as seen, who is there, what is lent |
 | `offered.py` | `Offer`: something to do about it, with its whole plan; the offers of a moment |
-| `asking.py` | the question with its consequences, the tap, whom to tell, a silent chef |
-| `costs.py` | what moves and what does not: elastic, tied to plates, tied to the world |
+| `asking.py` | the question with its consequences, the tap, a silent chef |
 | `fires.py` | a fire, lane or box down, slow or back; food that must leave a fire |
 | `supplies.py` | gas, power, water |
 | `weather.py` | wind, rain and cold as one switch |
 | `people.py` | somebody missing, arriving or leaving |
 | `food.py` | pieces dropped, tubs missed, deliveries short or warm, a swap, still frozen |
+| `leaving.py`, `lanes.py` | where food on a dead fire goes; guests waiting at the lanes left |
+| `late.py` | a report that makes food late: the chef's question |
+| `telling.py`, `owed.py` | who hears of a new plan; the calls of slips |
+| `record.py` | each fact as a line of the log |
 | `heads.py` | the table of ticks and crosses for another head count |
-| `holding.py` | service held and restarted |
+| `holding.py` | a speech first; the plan after service was held |
 | `cures.py` | troubles with a known cure and nothing to re-plan |
 | `undoing.py` | who must hear that something was taken back |
 | `decided.py` | the dispatch: one wish, its file |

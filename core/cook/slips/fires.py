@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 
-from core.cook.decision import Dated, Decision, booked
+from core.cook.decision import Dated, Decision, Notice, booked
 from core.cook.names import listed, verb_of
 from core.cook.slips.asking import LINES, asked, consequence, struck_offers, what_moves
 from core.cook.slips.lanes import lane_down
@@ -22,6 +22,7 @@ from core.model import (
     Line,
     Plan,
     Qty,
+    Sound,
     Station,
     StationKind,
     StepRun,
@@ -40,7 +41,7 @@ def fire_down(cook: Cook, wish: FireDown, by: str, at: datetime, now: datetime) 
     if station.kind is StationKind.LANE:
         return lane_down(cook, after, station, (fact,), by, now)
     if station.kind in BOXES:
-        return Decision((fact,), Answer(box_lines(station)))
+        return Decision((fact,), Answer(box_lines(station)), _chef_told(cook, station, by))
     if not _used(cook, station, now):
         line = say("{station} out {clock}: nothing on it and nothing to come.",
                    station=Label(station.id), clock=Clock(at))  # fmt: skip
@@ -48,6 +49,15 @@ def fire_down(cook: Cook, wish: FireDown, by: str, at: datetime, now: datetime) 
     found = offers(after, now)
     lines = down_lines(cook, after, station, now)
     return asked(after, lines, (fact,), found, by, at)
+
+
+def _chef_told(cook: Cook, station: Station, by: str) -> tuple[Notice, ...]:
+    """Tell the chef of a box or fridge that fell: its clock is running."""
+    chef = cook.cards.chef if cook.cards else None
+    if chef is None or chef.id == by:
+        return ()
+    lines = box_lines(station)
+    return (Notice(f"box/{cook.seq}", (chef.id,), lines, Sound.ONCE, kind="finding"),)
 
 
 def down_lines(cook: Cook, after: Cook, station: Station, now: datetime) -> tuple[Line, ...]:

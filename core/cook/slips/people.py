@@ -31,6 +31,7 @@ from core.model import (
     Person,
     Plan,
     Role,
+    Sound,
     StationKind,
     StepRun,
     Task,
@@ -42,6 +43,8 @@ from core.planner.crewing import able, stands_at
 Job = TypeVar("Job", StepRun, Task)
 
 AHEAD_MIN = 120.0
+DAY_MIN = 720.0
+MOST_LATER = 3
 NOT_JOBS = frozenset({"break"})
 PARTS: Mapping[Role, Part] = {
     Role.PIT: Part.FIRE,
@@ -75,8 +78,17 @@ def person_out(cook: Cook, wish: PersonOut, by: str, at: datetime, now: datetime
         return Decision((fact,), Answer((head, *_allergy(after, person))[:LINES]))
     covers = covers_of(after, person, now)
     lines = (head, *_suggested(after, covers), *_allergy(after, person))
-    found = (offer,) if offer is not None else ()
-    return asked(after, lines[:LINES], (fact,), found, by, at)
+    if offer is None:
+        lines = (*lines[: LINES - 1], say("Chef decides who."))
+        return Decision((fact,), Answer(lines), _chef_told(cook, lines, by))
+    return asked(after, lines[:LINES], (fact,), (offer,), by, at)
+
+
+def _chef_told(cook: Cook, lines: tuple[Line, ...], by: str) -> tuple[Notice, ...]:
+    chef = cook.cards.chef if cook.cards else None
+    if chef is None or chef.id == by:
+        return ()
+    return (Notice(f"missing/{cook.seq}", (chef.id,), lines, Sound.ONCE, kind="finding"),)
 
 
 def _owned(cook: Cook, person: Person, jobs: list[Item]) -> Line:
@@ -84,7 +96,7 @@ def _owned(cook: Cook, person: Person, jobs: list[Item]) -> Line:
         say("{job} {clock}", job=job_name(i, cook.cards), clock=Clock(i.start)) for i in jobs
     ]  # fmt: skip
     if not names:
-        return say("{who}: nothing in the next 2 h.", who=Who(person.id))
+        return say("{who}: nothing in the plan.", who=Who(person.id))
     return say("{who} owned: {jobs}.", who=Who(person.id), jobs=listed(list(names), 5))
 
 
@@ -127,8 +139,12 @@ def _allergy(cook: Cook, person: Person) -> list[Line]:
 
 
 def _jobs(cook: Cook, person: Person, now: datetime) -> list[Item]:
-    """Return what is this person's in the next two hours, in order."""
-    until = now + timedelta(minutes=AHEAD_MIN)
+    """Return what is this person's in the next two hours, else the first later on, in order."""
+    soon = _jobs_until(cook, person, now, now + timedelta(minutes=AHEAD_MIN))
+    return soon or _jobs_until(cook, person, now, now + timedelta(minutes=DAY_MIN))[:MOST_LATER]
+
+
+def _jobs_until(cook: Cook, person: Person, now: datetime, until: datetime) -> list[Item]:
     since, back = cook.slips.away.get(person.id, (now, None))
     return [
         i for i in in_order(plan_of(cook))
