@@ -22,10 +22,11 @@ _STOP = re.compile(
     rf"(?:stop|cancel|kill|para|quita|cancela|borra)(?: the| my| el| la| mi)?"
     rf"(?: {_TIMER}(?: (?:de |for )?(.{{0,24}}))?| (.{{1,24}}) {_TIMER})"
 )
+_REMIND = re.compile(r"(?:remind|tell|call|ring) me in |(?:avisame|recuerdame|llamame) en ")
 _MINUTES = {"min": 1.0, "m": 1.0, "h": 60.0, "s": 1 / 60}
 _SMALL = """
 timer timers alarm alarma temporizador cronometro crono for de para in en a la el the set pon un una
-me remind recuerdame mas more
+me remind tell call ring avisame llamame recuerdame mas more
 """
 _NO_NAME = frozenset(_SMALL.split())
 _NOT_A_TIMER = frozenset(
@@ -57,7 +58,7 @@ def read_stop_timer(line: Said) -> Heard | None:
 
 def read_timer(line: Said) -> Heard | None:
     """Return 'timer 12 min sauce', '12 min sauce', 'alarma 12 min salsa', 'timer 17:46 buns'."""
-    told = line.has("timer") or line.slash == "check"
+    told = line.has("timer") or line.slash == "check" or bool(_REMIND.match(plain(line.text)))
     spans = [w for w in line.words if isinstance(w, Quantity) and w.unit in _MINUTES]
     if "?" in line.text or line.is_denied:
         return None

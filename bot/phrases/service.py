@@ -34,7 +34,7 @@ _LANE = r"(?:lane|line|side|linea|pase|lado)"
 _LANE_ID = r"(\d{1,2} ?[a-d]?|[a-d])"
 
 _OUT = re.compile(
-    rf"(\+)?{_N} ?({_PLATES})?(?: (more|mas))?(?: ({_PLATES}))? "
+    rf"(\+|otr[oa]s? |another )?{_N} ?({_PLATES})?(?: (more|mas))?(?: ({_PLATES}))? "
     r"(?:out|served|gone|fuera|servid[oa]s?|salid[oa]s?)"
     r"(?: so far| in all| en total| hasta ahora)?"
 )
@@ -164,7 +164,7 @@ _WHY = {
 }  # fmt: skip
 _STOPS = r"(?:stop|hold|pause|halt|para|parad|paramos|alto|aguanta|aguantad)"
 _HOLD = re.compile(
-    rf"{_STOPS}(?: (?:the|el))? (?:service|serving|servicio|plates|platos|pase)"
+    rf"{_STOPS}(?: (?:the|el))? (?:service|serving|servicio|plates|platos|pase|everything|todo)"
     r"(?:(?: for| por)? ([a-z]+))?"
 )
 _WEATHER = r"(?:lightnings?|thunder|rayos?|relampagos?|tormenta)"
@@ -212,7 +212,7 @@ def read_restart(line: Said) -> Heard | None:
 
 _BACK = re.compile(r"\b(?:back in|put back|de vuelta en?|otra vez en|vuelve a)\b")
 _ONLINE = re.compile(r"\b(?:on|out on|en|a) (?:the |la )?(?:line|lane|linea|pase|counter|mesa)\b")
-_OPENED = re.compile(r"\b(?:opened|abiert[oa]s?)\b")
+_OPENED = re.compile(r"\b(?:opened|abiert[oa]s?|abro|abrimos)\b")
 _KEEPS = frozenset({"cold_box", "hot_box", "fridge", "tub"})
 
 
@@ -259,10 +259,10 @@ def read_queue(line: Said) -> Heard | None:
             return None
         people = int(deep[1] or deep[2] or deep[3])
         return Wished((SeeQueue(people, per_min),), line.at)
-    lane = _AT_LANE.match(text)
+    lane = _AT_LANE.search(text)
     if lane is None or per_min is None:
         return None
-    rest = (text[: lane.start()] + text[lane.end() :]).replace(rate[0] if rate else "", "")
+    rest = text.replace(rate[0] if rate else "", "").replace(lane[0], "")
     if set(rest.split()) - {"only", "solo", "does", "doing", "at", "a", "now", "is", "va", "hace"}:
         return None
     return Wished((SeeQueue(None, per_min, lane_named(lane[1], line.ear)),), line.at)

@@ -13,19 +13,28 @@ from bot.phrases.subjects import named
 from core.words import Num, Quantity, Time, Word, nearest_instant
 
 _CATCH_UP = re.compile(
-    r"(?:(?:only )?(?:got|arrived|came)(?: in)? (?:here|now)|catch me up|what did i miss|im back|"
-    r"i am back|acabo de llegar|recien llegado|recien llegada|ponme al dia|que me he perdido)"
-    r"(?:[ ,.].*)?"
+    r"\b(?:(?:got|arrived|came)(?: in)? (?:here|now)|catch me up|(?:did|have) i miss(?:ed)?|"
+    r"i ?m back|i am back|acabo de llegar|recien llegad[oa]|ponme al dia|que me he perdido)\b"
+)
+_MINE = frozenset(
+    ["my job", "my jobs", "whats my job", "what's my job", "what are my jobs", "mis tareas",
+     "mi tarea", "que me toca", "cual es mi tarea", "que tengo que hacer"]
+)  # fmt: skip
+_ENOUGH = re.compile(
+    r"running out|forecast|se acaba|(?:are we|we|will we)(?: gonna| going to)? run(?:ning)? out|"
+    r"(?:is there|do we have) enough|nos (?:va a )?(?:llega|llegar|alcanza)|hay para todos"
 )
 _MOVED = re.compile(r"\b(?:moved|changed|set|put|movio|ha movido|cambio|ha cambiado|puso)\b")
 _FIRST = re.compile(
     r"(?:which|what|que|cual)(?: is| es)?(?: the| la)? (?:box|load|caja|tanda|bandeja)"
     r"(?: goes| do i serve| va| sale| sirvo)? (?:first|next|primero|primera|antes)|"
-    r"(?:oldest|next) box|(?:caja|tanda) mas vieja"
+    r"(?:what|que) (?:goes|do i serve|va|sale|sirvo) (?:first|primero)|(?:oldest|next) box|"
+    r"(?:caja|tanda) mas vieja"
 )
 _KEEP = re.compile(
     r"keep or bin|what do (?:we|i) keep|leftovers?|sobras|que (?:guardo|guardamos)|"
-    r"(?:guardar|guardo) o (?:tirar|tiro)"
+    r"(?:guardar|guardo) o (?:tirar|tiro)|(?:can|do) (?:we|i) keep (?:the )?\w+(?: \w+)?|"
+    r"(?:puedo|podemos|se puede) guardar(?: el| la| los| las)? \w+(?: \w+)?"
 )
 _SECONDS = frozenset(
     ["seconds", "second helpings", "how many for seconds", "segundos", "segunda vuelta", "repetir"]
@@ -37,7 +46,7 @@ _ASK_TOO = frozenset({"how_long", "left", "for", "to", "until", "what", "at", "a
 def read_left_asked(line: Said) -> Heard | None:
     """Return 'how many left', 'cuántos quedan', 'running out?'."""
     text = plain(line.text)
-    if text in {"running out", "forecast", "se acaba", "nos llega"}:
+    if _ENOUGH.fullmatch(text):
         return Queried("left")
     numbers = any(isinstance(t, Num | Quantity) for t in line.tokens)
     asks = line.has("how_much", "what") and line.has("left")
@@ -50,7 +59,12 @@ def read_left_asked(line: Said) -> Heard | None:
 
 def read_catch_up(line: Said) -> Heard | None:
     """Return 'just got here what do i need 2 know', 'acabo de llegar'."""
-    return Queried("catch-up") if _CATCH_UP.fullmatch(plain(line.text)) else None
+    return Queried("catch-up") if _CATCH_UP.search(plain(line.text)) else None
+
+
+def read_mine(line: Said) -> Heard | None:
+    """Return 'my jobs', 'mis tareas'."""
+    return Queried("me") if plain(line.text) in _MINE else None
 
 
 def read_moved(line: Said) -> Heard | None:

@@ -96,7 +96,7 @@ ASKS: Mapping[str, Row] = {
     "help": ("help, commands", "ayuda, comandos"),
     "sos": ("sos, emergency, ambulance", "emergencia, ambulancia"),
     "plan": ("plan", "planes"),
-    "mute": ("mute, shut up", "callate, silenciar"),
+    "mute": ("mute, shut up, stfu, be quiet", "callate, silenciar, silencio, calla"),
     "how_much": ("how much, how many, howmany", "cuanto, cuanta, cuantos, cuantas"),
     "how_long": ("how long", "cuanto tarda, cuanto falta, cuanto le falta, cuanto tiempo"),
     "how": ("how", "como"),
@@ -126,7 +126,7 @@ CHANGES: Mapping[str, Row] = {
         "left out, been out, sat out, been sitting, sitting out, stood out",
         "lleva fuera, ha estado fuera, estuvo fuera",
     ),
-    "left": ("left, remaining", "quedan, queda, restan"),
+    "left": ("left, remaining", "quedan, queda, restan, sobran, sobra"),
     "run_out": ("run out, 86, eighty six, ran out, out of", "se acaba, no queda, se acabo"),
     "close_cook": (
         "finish cook, end cook, close cook",

@@ -88,10 +88,11 @@ def _parts(dishes: tuple[Main, ...]) -> Line:
     if len(dishes) < 2:
         return say("")
     a, b = sorted(dishes, key=lambda m: -m.left)[:2]
-    names = [Label(m.dish.name) for m in (a, b)]
-    sure = a.counted or b.counted
-    text = " ({one} {n}, {two} {m})" if sure else " (about {one} {n}, {two} {m})"
-    return Line(text, {"one": names[0], "n": round(a.left), "two": names[1], "m": round(b.left)})
+    one, two = Label(a.dish.name), Label(b.dish.name)
+    n, m = round(a.left), round(b.left)
+    if a.counted or b.counted:
+        return say(" ({one} {n}, {two} {m})", one=one, n=n, two=two, m=m)
+    return say(" (about {one} {n}, {two} {m})", one=one, n=n, two=two, m=m)
 
 
 def _short_lines(cook: Cook, seen: Outlook, chef: bool) -> Iterator[Line]:
