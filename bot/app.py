@@ -17,7 +17,7 @@ from bot.cards import read_event, read_texts
 from bot.chat.console import Console, Paper
 from bot.clock import SystemClock
 from bot.directory import NamesDirectory, folded_name
-from bot.dispatch import Dispatcher
+from bot.dispatch import Dispatcher, new_cook_id
 from bot.health import LineState, Pulse
 from bot.kitchen import Kitchen
 from bot.leads import Leads
@@ -25,7 +25,7 @@ from bot.logs import log_to
 from bot.outbox import Outbox
 from bot.ports import Clock, FactStore, Remote, StoreError
 from bot.reminders import AlarmClock, Pump
-from bot.serving import new_cook_id, serving
+from bot.serving import serving
 from bot.settings import Settings
 from bot.solving import Solving, workers
 from bot.store import open_store

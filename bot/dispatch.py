@@ -16,6 +16,7 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Protocol
 
+from bot.accounts import Accounts
 from bot.directory import Address, Directory
 from bot.door import Door, Met
 from bot.memory import Memory
@@ -47,6 +48,7 @@ from bot.replies import (
     repinned,
     reply_send,
 )
+from bot.seating import carried_over
 from bot.understand import Understanding
 from core.calls import calls_owed, due, next_due
 from core.cook import Cook, Decision, Notice, decide, evolve
@@ -151,6 +153,7 @@ class Dispatcher:
         now = self.clock.now()
         for person, name in names_of(cards).items():
             await self.store.people.name(cook_id, person, name)
+        await self._seat_again(cook_id, cards)
         house = await self.memory.catch_up(await self._teachers(), now)
         wish = StartCook(cook_id, nameless(cards), nameless_texts(texts), house.taken(cards))
         decision = await asyncio.to_thread(decide, Cook(), wish, by=by, at=now, now=now)
@@ -162,6 +165,13 @@ class Dispatcher:
         await self.store.append(PREFIX + cook_id, 0, (), now, voice.chain(head))
         self.nudge()
         return answer
+
+    async def _seat_again(self, cook_id: str, cards: Cards) -> None:
+        """Let people of earlier cooks, and their closed cook's rooms, be heard in a new one."""
+        open_ = {cook.id for cook in await self.open_cooks()}
+        await carried_over(self.store.people, cook_id, names_of(cards), open_)
+        if isinstance(self.directory, Accounts):
+            await self.directory.refresh((*self.directory.running, cook_id))
 
     # -------------------------------------------------------------- heard
 
@@ -384,6 +394,13 @@ class Dispatcher:
             await self.memory.after(cook, decision.facts, now)
             self.changed(cook_id, [dated.fact for dated in decision.facts])
         return wake
+
+
+async def new_cook_id(store: FactStore, event_id: str) -> str:
+    """Return the id of an event's next cook: event, dash, start number."""
+    known = await store.streams(f"cook:{event_id}-")
+    numbers = [int(name.rsplit("-", 1)[1]) for name in known if name.rsplit("-", 1)[1].isdigit()]
+    return f"{event_id}-{max(numbers, default=0) + 1}"
 
 
 async def _each(works: Iterable[Awaitable[None]]) -> None:

@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING
 from bot.absence import Watch, watch_stalls
 from bot.accounts import HOUSE, Accounts
 from bot.cards import read_event, read_texts
-from bot.dispatch import Dispatcher
+from bot.dispatch import Dispatcher, new_cook_id
 from bot.door import FIRST_CODE_GOOD, Door
 from bot.health import Health, LineState, Pulse, notify
 from bot.kitchen import Kitchen
@@ -201,13 +201,6 @@ class Serving:
             return None
         until = self.clock.now() + FIRST_CODE_GOOD
         return await self.door.code_for(Invitation(HOUSE, "owner", until))
-
-
-async def new_cook_id(store: FactStore, event_id: str) -> str:
-    """Return the id of an event's next cook: event, dash, start number."""
-    known = await store.streams(f"cook:{event_id}-")
-    numbers = [int(name.rsplit("-", 1)[1]) for name in known if name.rsplit("-", 1)[1].isdigit()]
-    return f"{event_id}-{max(numbers, default=0) + 1}"
 
 
 @asynccontextmanager

@@ -4,14 +4,18 @@ from __future__ import annotations
 
 import asyncio
 import re
+from collections.abc import Awaitable, Callable, Mapping
 from dataclasses import dataclass, field, replace
 
+from bot.accounts import HOUSE, Accounts
+from bot.cards import CardsError
 from bot.directory import Directory
-from bot.dispatch import Dispatcher
+from bot.dispatch import PREFIX, Dispatcher, new_cook_id
 from bot.kitchen.drafting import GOES_ON, STOPS, answered, opened, resumed, unread
 from bot.kitchen.host import host_of
 from bot.kitchen.shelf import shelved
-from bot.kitchen.talk import Done, Host, Said
+from bot.kitchen.starting import START, chosen, event_cards, offered
+from bot.kitchen.talk import Base, Done, Host, Said, told
 from bot.phrases import Asked, Ear, Queried, Wished, parse
 from bot.phrases.kitchen import KitchenSaid, kitchen_said
 from bot.ports import (
@@ -22,6 +26,7 @@ from bot.ports import (
     NewFact,
     NewSend,
     Outgoing,
+    Seat,
     StaleError,
     Tag,
     Wake,
@@ -30,18 +35,27 @@ from bot.render import render, render_answer
 from bot.replies import ANSWER, Reply
 from bot.understand import ALLERGY, context_for, ear_for
 from core.ask import ask
-from core.facts import CardKind, GiveReading, ReportStep, SafetyWish
+from core.cook import Cook
+from core.facts import CardKind, CardsTaken, GiveReading, ReportStep, SafetyWish
 from core.house import STREAM
-from core.model import Verdict
+from core.model import Label, Verdict, say
 from core.trial.asking import next_field
-from core.trial.book import Draft, KitchenBook, evolve_book
+from core.trial.book import Draft, KitchenBook, Saved, evolve_book
 from core.words.atoms import folded
 
 CLASHES = 8
 _TAP = re.compile(r"\s*\[\s*(\d{1,2})\s*\]\s*")
 _GO_ON = re.compile(r"^\s*(?:go on(?: with)?|sigue(?: con)?|resume|contin[uú]a(?: con)?)\s+(\S.*)$",
                     re.IGNORECASE)  # fmt: skip
+_COOKS_OWN = frozenset({"sos", "status", "next", "me", "who", "plan", "help", "timers", "load-out",
+                        "catch-up", "left", "first"})  # fmt: skip
+_COOK = re.compile(r"^\s*(?:[/!]cook(?:@\w+)?|cook|start|cocina|empieza|arranca)\s+(\S.{0,70})$",
+                   re.IGNORECASE)  # fmt: skip
 _ALLERGENS = re.compile(r"^\s*(?:allergens?|al[eé]rgenos?|contains|contiene)\b", re.IGNORECASE)
+
+
+async def _nobody(_: str) -> None:
+    return None
 
 
 @dataclass(slots=True)
@@ -52,7 +66,11 @@ class Kitchen:
     clock: Clock
     directory: Directory
     dispatcher: Dispatcher
+    opened: Callable[[str], Awaitable[None]] = _nobody
+    """Told of a cook that was started here, so that this front-end hears it."""
     _book: KitchenBook = field(default_factory=KitchenBook)
+    _pending: dict[str, str] = field(default_factory=dict)
+    """Whose offer to start what waits for a word; lost at a restart, it is asked for again."""
 
     async def book(self) -> KitchenBook:
         """Return all drafts and cards, as far as the house's stream goes."""
@@ -69,17 +87,62 @@ class Kitchen:
         if host is None:
             return False
         for _ in range(CLASHES):
-            book = await self.book()
-            said = self._said(heard, on, host, book)
-            done = await asyncio.to_thread(self._made, said, heard)
+            said = self._said(heard, on, host, await self.book())
+            said = replace(said, bases=await self._bases(said))
+            names = await self.store.people.names(HOUSE) if said.bases else {}
+            done = await asyncio.to_thread(self._made, said, heard, names)
             if done is None:
                 return False
+            self._pending.pop(host.person, None)
+            if done.key.startswith("kitchen/+"):
+                self._pending[host.person] = done.key.split("/")[1]
+            if done.start is not None:
+                done = await self._started(said, done.start, names)
             try:
                 await self._commit(heard, said, done)
             except StaleError:
                 continue
             return True
         raise StaleError(f"{CLASHES} clashes on {STREAM}")
+
+    async def _bases(self, said: Said) -> tuple[Base, ...]:
+        """Return the events a new one may be like, newest first, where one is talked of."""
+        wish = kitchen_said(said.text)
+        draft = said.book.current(said.host.person, said.now)
+        about = wish is not None and wish.what in {"new-event", "card", "edit-card", "copy-card"}
+        about = about or (draft is not None and draft.kind is CardKind.EVENT)
+        about = about or _GO_ON.match(said.text) is not None or _plain(said.text) in GOES_ON
+        cook = cook_named(said.text)
+        if not (about or cook or said.tapped):
+            return ()
+        found: dict[str, Base] = {}
+        for stream in await self.store.streams(PREFIX):
+            base = base_of_cook(await self.dispatcher.cook(stream.removeprefix(PREFIX)))
+            if base is not None:
+                found[base.cards.event.id] = base
+        names = await self.store.people.names(HOUSE)
+        for card in sorted(said.book.offered(CardKind.EVENT), key=lambda c: c.at):
+            base = await asyncio.to_thread(base_of_card, card, names)
+            if base is not None:
+                found.pop(base.cards.event.id, None)
+                found[base.cards.event.id] = base
+        return tuple(reversed(found.values()))
+
+    async def _started(self, said: Said, name: str, names: Mapping[str, str]) -> Done:
+        """Start a saved event's cook, unless it is open already; who starts it is on its crew."""
+        card = said.book.card(CardKind.EVENT, name)
+        assert card is not None  # offered a moment ago, in this very book
+        cards = event_cards(card.texts, names)
+        for cook in await self.dispatcher.open_cooks():
+            if cook.cards is not None and cook.cards.event.id == cards.event.id:
+                return Done(told(say("{cook} is open.", cook=Label(cook.id))))
+        cook_id = await new_cook_id(self.store, cards.event.id)
+        chef = cards.chef or cards.crew[0]
+        await self.seat(cook_id, chef.id, said)
+        await self.dispatcher.start(cook_id, cards, dict(card.texts), chef.id)
+        await self.opened(cook_id)
+        return Done(told(say("{cook} started. The room has the plan; 'next' says what is first.",
+                             cook=Label(cook_id))))  # fmt: skip
 
     # -------------------------------------------------------------- what it is
 
@@ -92,13 +155,15 @@ class Kitchen:
         if number is not None and number.isdigit():
             tapped = self._tapped(on, host, book, int(number))
             text = ""
-        return Said(text, host, book, self.clock.now(), str(heard.id), tapped)
+        return Said(text, host, book, self.clock.now(), str(heard.id), tapped, heard=message)
 
     def _tapped(
         self, on: Outgoing | None, host: Host, book: KitchenBook, number: int
     ) -> tuple[str, str, int]:
         """Return the draft and field a tap is under: by the message, else the question asked."""
         keys = on.tag.keys if on is not None and on.tag is not None else ()
+        if on is None and (waits := self._pending.get(host.person)) is not None:
+            return (waits, "start", number)
         if on is not None:
             parts = keys[-1].split("/") if keys else []
             return (parts[1], parts[2], number) if parts[:1] == ["kitchen"] else ("", "", number)
@@ -108,11 +173,20 @@ class Kitchen:
         each = next_field(draft.kind, draft.values)
         return (draft.id, each.name if each else "save", number)
 
-    def _made(self, said: Said, heard: Heard) -> Done | None:
+    def _made(self, said: Said, heard: Heard, names: Mapping[str, str]) -> Done | None:
         """Return what the kitchen makes of a message; None if it is not the kitchen's."""
         wish = kitchen_said(said.text)
         if wish is not None:
             return self._wished(said, wish)
+        wanted = cook_named(said.text)
+        event = self._event(said, wanted) if wanted else None
+        if event is not None:
+            return offered(said, event, names)
+        if said.tapped is not None and said.tapped[0].startswith("+"):
+            return chosen(said, said.tapped[0][1:], said.tapped[2])
+        waits = self._pending.get(said.host.person)
+        if waits is not None and _plain(said.text) in START.taps[0].words:
+            return chosen(said, waits[1:], 1)
         draft = said.book.current(said.host.person, said.now)
         if said.tapped is not None:
             mine = said.book.drafts.get(said.tapped[0])
@@ -143,9 +217,26 @@ class Kitchen:
             case "new-dish":
                 return opened(said, CardKind.DISH, wish.name, {"lang": wish.lang})
             case "new-event":
-                return None
+                return self._new_event(said, wish)
             case _:
                 return shelved(said, wish)
+
+    def _new_event(self, said: Said, wish: KitchenSaid) -> Done:
+        """Begin an event, if there is a kit and a crew it can have."""
+        if not said.bases:
+            return Done(told(say("No kit and crew yet: start one event from its folder first.")))
+        return opened(said, CardKind.EVENT, wish.name, {"lang": wish.lang})
+
+    def _event(self, said: Said, name: str) -> Saved | None:
+        wanted = folded(name)
+        for card in said.book.offered(CardKind.EVENT):
+            draft = said.book.drafts.get(card.draft)
+            called_so = {card.card, folded(card.card.replace("-", " "))}
+            if draft is not None:
+                called_so.add(folded(draft.name))
+            if wanted in called_so:
+                return card
+        return None
 
     def _going_on(self, said: Said, current: Draft | None) -> Done | None:
         """Return a shelved or left draft taken up again by 'go on', perhaps with its name."""
@@ -171,7 +262,7 @@ class Kitchen:
             return False
         meant = parse(text, self._ear(said, heard))
         match meant:
-            case Queried(what="sos"):
+            case Queried(what=what) if what in _COOKS_OWN:
                 return True
             case Wished(wishes=wishes):
                 alarm = any(isinstance(w, SafetyWish) for w in wishes)
@@ -187,10 +278,24 @@ class Kitchen:
 
     # -------------------------------------------------------------- kept
 
+    async def seat(self, cook_id: str, person: str, said: Said) -> None:
+        """Seat who starts a cook as its chef, where an account of the house has no seat there."""
+        if not isinstance(self.directory, Accounts) or said.heard is None:
+            return
+        message = said.heard
+        seats = [s for s in self.directory.seats_of(message) if s.cook != HOUSE]
+        if any(s.person == person for s in seats):
+            return  # taken over with everybody else's
+        await self.store.people.seat(
+            Seat(cook_id, person, message.network, message.who, message.room)
+        )
+
     async def _commit(self, heard: Heard, said: Said, done: Done) -> None:
         """Append the facts, queue the answer and close the inbox row, in one commit."""
         now = said.now
         facts = [NewFact(now, said.host.person, fact) for fact in done.facts]
+        for person, name in done.names:
+            await self.store.people.name(HOUSE, person, name)
         sends = (self._answer(heard, said, done),)
         await self.store.append(STREAM, said.book.seq, facts, now, sends, heard.id, Wake(None))
         self.dispatcher.nudge()
@@ -207,6 +312,35 @@ class Kitchen:
         )
         key = f"r:{heard.id}:0"
         return NewSend(key, where.network, where.room, message, ANSWER, must=True)
+
+
+def cook_named(text: str) -> str | None:
+    """Return the event that '/cook NAME' or 'start NAME' is about.
+
+    Examples
+    --------
+    >>> cook_named("/cook harvest supper"), cook_named("empieza cena"), cook_named("A on")
+    ('harvest supper', 'cena', None)
+    """
+    found = _COOK.match(text)
+    return found[1].strip(" .!?") if found else None
+
+
+def base_of_cook(cook: Cook) -> Base | None:
+    """Return a cook as an event that another may be like."""
+    taken = next((e.fact for e in cook.entries if isinstance(e.fact, CardsTaken)), None)
+    if cook.cards is None or taken is None or "kit.toml" not in taken.texts:
+        return None
+    return Base(cook.id, cook.cards.event.name, cook.cards, taken.texts)
+
+
+def base_of_card(card: Saved, names: Mapping[str, str]) -> Base | None:
+    """Return a saved event as one that another may be like; None if it reads no more."""
+    try:
+        cards = event_cards(card.texts, names)
+    except CardsError:
+        return None
+    return Base(card.card, cards.event.name, cards, card.texts)
 
 
 def _newer(host: Host, draft: Draft) -> bool:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bot.kitchen.drafting import opened
+from bot.kitchen.drafting import opened, shown_card
 from bot.kitchen.talk import Done, Said, told
 from bot.phrases.kitchen import KitchenSaid
 from core.errors import UnknownNameError
@@ -68,11 +68,9 @@ def _unknown(said: Said, name: str) -> Line:
 
 def shown(said: Said, card: Saved) -> Done:
     """Return a card in a few lines, and its file."""
-    from bot.kitchen.drafting import shown_card
-
     draft = said.book.drafts.get(card.draft)
     head = say("{name}, version {n}.", name=Label(card.card), n=card.version)
-    lines = shown_card(card.kind, draft.values) if draft is not None else ()
+    lines = shown_card(said, card.kind, draft.values) if draft is not None else ()
     name = f"house/{card.kind.value}/{card.card}/{card.version}.toml"
     return Done(Answer((head, *lines)), documents=(name,))
 

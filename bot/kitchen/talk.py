@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime, tzinfo
 
+from bot.ports import Incoming
 from core.cook import Cook
 from core.facts import KitchenFact
-from core.model import Answer, Line
+from core.model import Answer, Cards, Line
 from core.trial.book import KitchenBook
 
 
@@ -25,6 +26,16 @@ class Host:
 
 
 @dataclass(frozen=True, slots=True)
+class Base:
+    """An event that a new one may be like: a cook's or a saved one, with its people's names."""
+
+    key: str
+    name: str
+    cards: Cards
+    texts: Mapping[str, str]
+
+
+@dataclass(frozen=True, slots=True)
 class Said:
     """One message to the kitchen: its words, the field a tap was under, when, by whom."""
 
@@ -34,6 +45,8 @@ class Said:
     now: datetime
     id: str
     tapped: tuple[str, str, int] | None = None
+    bases: tuple[Base, ...] = ()
+    heard: Incoming | None = None
     """Draft, field and number of the choice, where a tap is known to be under a question."""
 
 
@@ -41,7 +54,8 @@ class Said:
 class Done:
     """What the kitchen makes of a message.
 
-    `key` is the draft and field that the answer asks about; `after` is done once it is committed.
+    `key` is the draft and field that the answer asks about, `names` what people of the house are
+    called, kept beside the log; `start` names the event whose cook is to start.
     """
 
     answer: Answer
@@ -50,7 +64,7 @@ class Done:
     key: str = ""
     documents: tuple[str, ...] = ()
     names: tuple[tuple[str, str], ...] = field(default_factory=tuple)
-    after: Callable[[], object] | None = None
+    start: str | None = None
 
 
 def told(*lines: Line, question: Line | None = None, choices: tuple[Line, ...] = ()) -> Answer:

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from core.facts import CardKind
 from core.trial.dish_fields import DISH_FIELDS, NAME, wanted
+from core.trial.event_fields import EVENT_FIELDS
 from core.trial.fields import Field, Kind
 from core.trial.series import series_of
 
@@ -16,7 +17,7 @@ def fields_of(kind: CardKind) -> tuple[Field, ...]:
         case CardKind.DISH:
             return (NAME, *DISH_FIELDS)
         case CardKind.EVENT:
-            return (NAME,)
+            return (NAME, *EVENT_FIELDS)
 
 
 def missing(kind: CardKind, values: Mapping[str, str]) -> tuple[Field, ...]:

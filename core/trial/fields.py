@@ -35,6 +35,8 @@ class Kind(StrEnum):
     DAY = "day"
     WINDOW = "window"
     SPLIT = "split"
+    PACE = "pace"
+    EMERGENCY = "emergency card"
     PLACE = "place"
 
 

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from core.errors import OutOfRangeError
 from core.model import Label, Line, Qty, say
+from core.trial.event_values import Context, event_value
 from core.trial.fields import Field, Kind
 from core.trial.goods import WordsError, allergens_text, goods_text
 from core.words import Num, Quantity, Time, Token, Word, lex, pit_temperature_c
@@ -141,7 +142,7 @@ def _echo(celsius: float, value: float) -> Line:
                celsius=Qty(round(celsius, 1), "°C"))  # fmt: skip
 
 
-def one_of(each: Field, text: str, lang: str, context: Mapping[str, object]) -> Value | None:
+def one_of(each: Field, text: str, lang: str, context: Context) -> Value | None:
     """Return a whole answer as one field's value; None if it is none.
 
     Raises
@@ -149,8 +150,9 @@ def one_of(each: Field, text: str, lang: str, context: Mapping[str, object]) -> 
     KitchenError
         If it is one, and cannot be.
     """
-    del context
     match each.kind:
+        case Kind.DAY | Kind.WINDOW | Kind.SPLIT | Kind.PACE | Kind.PLACE | Kind.EMERGENCY:
+            return event_value(each.kind, text, context)
         case Kind.PEAK:
             return _pair(text, lang, first=Kind.CORE)
         case Kind.SEAR:

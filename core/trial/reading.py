@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 
 from core.errors import KitchenError
 from core.model import Label, Line, say
+from core.trial.event_values import Context
 from core.trial.fields import UNKNOWN, Field, Kind
 from core.trial.goods import WordsError
 from core.trial.one import Amount, amounts_in, one_of, sized
@@ -54,7 +55,7 @@ class Sheet:
     values: Mapping[str, str]
     asked: Field | None
     lang: str = "en"
-    context: Mapping[str, object] = field(default_factory=dict)
+    context: Context = field(default_factory=Context)
 
     def missing(self, kind: Kind) -> tuple[Field, ...]:
         """Return the fields of a kind that are open, in order."""

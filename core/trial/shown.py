@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import date
 
 from core.facts import CardKind
 from core.model import FoodClass, Label, Line, Qty, Verdict, say
@@ -11,6 +12,7 @@ from core.safety.degrees import Degrees
 from core.safety.food import food_of_class
 from core.safety.heat_met import Heat
 from core.trial.asking import fields_of
+from core.trial.days import WEEKDAYS
 from core.trial.dish import hottest_c, portion_of_test, weights_of
 from core.trial.fields import NONE, UNKNOWN, Field, Kind
 from core.trial.goods import goods_of
@@ -111,7 +113,18 @@ def value_line(each: Field, value: str, currency: str = "") -> Line | None:
             number, unit = value.split()
             return say("{value}", value=Qty(float(number), "°C" if unit == "C" else unit))
         case Kind.COUNT:
-            return say("{value}", value=Qty(float(value), "pieces", 0))
+            unit = "heads" if each.name == "heads" else "pieces"
+            return say("{value}", value=Qty(float(value), unit, 0))
+        case Kind.DAY:
+            day = date.fromisoformat(value)
+            return say("{weekday} {day}", weekday=WEEKDAYS[day.weekday()], day=Label(value))
+        case Kind.WINDOW | Kind.PLACE:
+            return say("{value}", value=Label(value))
+        case Kind.PACE if value != "at once":
+            return say("{value} guests a minute", value=Qty(float(value), ""))
+        case Kind.SPLIT:
+            return say("{value}", value=Label(value.replace("=;", ";").rstrip("=")
+                                              .replace("=", " ").replace(";", ", ")))  # fmt: skip
         case Kind.PEAK:
             core, minutes = (float(x) for x in value.split(":"))
             return say("{core} after {time}", core=Qty(core, "°C"), time=Qty(minutes, "min"))
