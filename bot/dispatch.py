@@ -94,6 +94,7 @@ class Dispatcher:
     kitchen: Bench | None = None
     changed: Callable[[str, Sequence[Fact]], None] = lambda *_: None
     networks: Callable[[], Collection[str] | None] = lambda: None
+    woken: Callable[[datetime], None] = lambda _: None
     memory: Memory = field(init=False)
     _understanding: Understanding = field(default_factory=Understanding)
     _cooks: dict[str, Cook] = field(default_factory=dict)
@@ -214,8 +215,9 @@ class Dispatcher:
         on = await self._answered(heard.message)
         if self.kitchen is not None and await self.kitchen.heard(heard, on):
             return
+        before = self.directory.cook(heard.message)
         met = await self._at_the_door(heard, on)
-        cook_id = self.directory.cook(heard.message) or ""
+        cook_id = self.directory.cook(heard.message) or before or ""
         for _ in range(CLASHES):
             cook = await self.cook(cook_id)
             heard_as = Reply(heard, self.directory, cook, cook_id, self.clock.now(), on)
@@ -287,7 +289,7 @@ class Dispatcher:
         if heard.heard.message.happened is Happened.REACTED and not heard.text:
             return Decision()  # a heart is not an answer
         try:
-            return await asyncio.to_thread(self._understanding.decision, heard, now)
+            return await asyncio.to_thread(_whole, self._understanding.decision, heard, now)
         except KitchenError as error:
             return heard.error(error)
 
@@ -391,6 +393,8 @@ class Dispatcher:
             cook = with_names(cook, await self.store.people.names(cook_id))  # made anew: nameless
         if entries:
             self._keep(cook_id, cook)
+            if wake is not None and wake.at is not None:
+                self.woken(wake.at)
             await self.memory.after(cook, decision.facts, now)
             self.changed(cook_id, [dated.fact for dated in decision.facts])
         return wake
@@ -408,3 +412,16 @@ async def _each(works: Iterable[Awaitable[None]]) -> None:
     for outcome in await asyncio.gather(*works, return_exceptions=True):
         if isinstance(outcome, Exception):
             raise outcome
+
+
+def _whole(
+    decide_on: Callable[[Reply, datetime], Decision], heard: Reply, now: datetime
+) -> Decision:
+    """Return a decision; a stray `StopIteration` is a bug like any other.
+
+    It cannot cross from a thread into a future, and whoever waits would wait for ever.
+    """
+    try:
+        return decide_on(heard, now)
+    except StopIteration as stray:
+        raise RuntimeError("a search found nothing where there must be something") from stray

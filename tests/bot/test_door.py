@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import asyncio
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
@@ -9,10 +11,12 @@ import pytest
 from bot.accounts import Accounts
 from bot.cards import read_event, read_texts
 from bot.dispatch import Dispatcher
-from bot.door import FIRST_CODE_GOOD, Door
+from bot.door import FIRST_CODE_GOOD, Door, entry
 from bot.examples import GOLDEN_WEDDING
 from bot.ports import CrewRoom, Happened, Incoming, Invitation, Seat, Sent
-from core.model import Moment
+from bot.replies import Voice, notice_sends
+from core.cook import Notice
+from core.model import Label, Moment, Sound, say
 from tests.fakes import FakeClock, MemoryStore
 
 COOK = "golden-wedding-1"
@@ -31,6 +35,7 @@ class Site:
         self.door = Door(self.store, self.accounts, {"fake": lambda code: f"link/{code}"})
         self.dispatcher.door = self.door
         self._n = 0
+        self.rung: list[tuple[str, str, tuple[str, ...]]] = []
 
     async def open(self) -> None:
         cards, texts = read_event(GOLDEN_WEDDING), dict(read_texts(GOLDEN_WEDDING))
@@ -68,10 +73,14 @@ class Site:
     async def heard(self, room: str) -> list[str]:
         """Return what the bot has said in a room since last asked."""
         said: list[str] = []
+        self.rung = []
         while owed := await self.store.claim("fake", self.clock.now()):
             for row in owed:
                 if row.room == room:
                     said += row.message.lines
+                if row.message.sound is not Sound.SILENT:
+                    names = tuple(m.name for m in row.message.mention)
+                    self.rung.append((row.room, row.message.lines[0], names))
                 await self.store.settle(row.key, Sent(f"id:{row.key}"), self.clock.now())
         return said
 
@@ -265,5 +274,175 @@ async def test_who_asks_to_be_forgotten_is_an_id_without_a_name_from_then_on(sit
 async def test_being_put_out_of_the_room_is_told_to_the_chef(site: Site) -> None:
     await site.chef_in()
     await site.say("77", "", room=ROOM, happened=Happened.ADDED)
+    await site.heard("dm-77")
     await site.say("1", "", room=ROOM, happened=Happened.REMOVED)
     assert site.accounts.crew_rooms(COOK) == ()
+    assert site.rung == [("dm-77", "I was put out of the crew's room.", ())]
+
+
+# ------------------------------------------------------------------ who cannot be reached alone
+
+
+async def lit(site: Site) -> None:
+    """Let the call to light the smoker fall due: it is Bo's."""
+    await site.dispatcher.ring(site.clock.now())
+    await site.heard(ROOM)
+    cook = await site.dispatcher.cook(COOK)
+    assert cook.plan is not None
+    site.clock.set(next(t.start for t in cook.plan.tasks if t.id == "light/smoker"))
+    await site.dispatcher.ring(site.clock.now())
+
+
+async def with_bo_alone(site: Site) -> None:
+    """Take a room, and let Bo have a chat with the bot beside it."""
+    await site.chef_in()
+    await site.say("77", "", room=ROOM, happened=Happened.ADDED)
+    await site.store.people.seat(Seat(COOK, "bo", "fake", "21", "dm-21"))
+    await site.accounts.refresh()
+
+
+async def test_who_closes_their_chat_is_rung_in_the_room_and_the_chef_is_told(site: Site) -> None:
+    await with_bo_alone(site)
+    await site.say("21", "", happened=Happened.REMOVED)
+    told = "Bo closed their chat with me. Their calls ring in the crew's room."
+    assert site.rung == [("dm-77", told, ())]
+    assert site.accounts.crew_rooms(COOK) != ()
+    await lit(site)
+    await site.heard(ROOM)
+    assert (ROOM, "LIGHT smoker · 115 °C · 09:30", ("Bo",)) in site.rung
+
+
+async def test_of_the_chefs_own_closed_chat_who_leads_the_fires_is_told(site: Site) -> None:
+    await with_bo_alone(site)
+    await site.say("77", "", happened=Happened.REMOVED)
+    told = "Ana closed their chat with me. Their calls ring in the crew's room."
+    assert site.rung == [("dm-21", told, ())]
+
+
+async def test_who_opens_their_chat_again_is_rung_there_again(site: Site) -> None:
+    await with_bo_alone(site)
+    await site.say("21", "", happened=Happened.REMOVED)
+    said = await site.say("21", "", happened=Happened.ADDED)
+    assert said == ["You are in. 'help' says what I hear."]
+    await lit(site)
+    await site.heard("dm-21")
+    assert ("dm-21", "LIGHT smoker · 115 °C · 09:30", ()) in site.rung
+
+
+async def test_a_word_that_must_ring_reaches_who_has_no_chat_by_name_in_the_room(
+    site: Site,
+) -> None:
+    await with_bo_alone(site)
+    await site.store.people.unseat(Seat(COOK, "bo", "fake", "21"))
+    await site.store.people.seat(Seat(COOK, "bo", "fake", "21"))
+    await site.accounts.refresh()
+    voice = Voice(site.accounts, COOK, (await site.dispatcher.cook(COOK)).cards)
+    notice = Notice("x", ("bo", "ana"), (say("wind {what}", what=Label("up")),), Sound.ALARM)
+    sends = {s.room: s.message for s in notice_sends(voice, (notice,))}
+    assert sorted(sends) == [ROOM, "dm-77"]
+    assert [m.name for m in sends[ROOM].mention] == ["Bo"]
+    quiet = replace(notice, sound=Sound.SILENT)
+    assert [s.room for s in notice_sends(voice, (quiet,))] == ["dm-77"]
+
+
+async def test_who_leaves_the_room_without_a_chat_has_to_be_called(site: Site) -> None:
+    await site.chef_in()
+    await site.say("77", "", room=ROOM, happened=Happened.ADDED)
+    await site.say("88", "soy eli", room=ROOM)
+    await site.say("88", "", room=ROOM, happened=Happened.LEFT)
+    told = "Eli left the crew's room and has no chat with me: call them."
+    assert site.rung == [("dm-77", told, ())]
+
+
+# ------------------------------------------------------------------ topics of one chat
+
+
+async def test_the_crew_is_heard_in_every_topic_and_rung_in_the_one_that_was_taken(
+    site: Site,
+) -> None:
+    await site.chef_in()
+    await site.say("77", "", room=ROOM, happened=Happened.ADDED)
+    await site.say("77", "/here", room=f"{ROOM}/7")
+    assert [a.room for a in site.accounts.crew_rooms(COOK)] == [f"{ROOM}/7"]
+    said = await site.say("88", "/join eli", room=f"{ROOM}/9")
+    assert said[0] == "You are Eli. Your calls ring in this room."
+    assert (await site.say("88", "/status", room=ROOM))[0].startswith("Plates 14:00, 60 heads.")
+
+
+async def test_put_out_of_a_chat_we_are_out_of_its_topics(site: Site) -> None:
+    await site.chef_in()
+    await site.say("77", "/here", room=f"{ROOM}/7")
+    await site.say("77", "", room=ROOM, happened=Happened.REMOVED)
+    assert site.accounts.crew_rooms(COOK) == ()
+
+
+async def test_two_cooks_in_two_topics_are_not_mixed_up(site: Site) -> None:
+    await site.chef_in()
+    await site.say("77", "/here", room=f"{ROOM}/7")
+    await site.store.people.open_room(CrewRoom("fake", f"{ROOM}/8", "other-1"))
+    await site.accounts.refresh()
+    assert await site.say("77", "status", room=f"{ROOM}/9") == []
+
+
+# ------------------------------------------------------------------ what we do not hear
+
+
+DEAF = (
+    "Here I hear only lines with / in front: /on b2, /next, /help.",
+    "Make me an administrator of this group and I hear all of it.",
+)
+
+
+@pytest.mark.parametrize(("hears", "lines"), [(False, 2), (True, 0), (None, 0)])
+async def test_a_room_that_keeps_words_from_us_is_told_what_we_hear(
+    site: Site, hears: bool | None, lines: int
+) -> None:
+    async def asked(room: str) -> bool | None:
+        assert room == ROOM
+        return hears
+
+    site.door.hears = {"fake": asked}
+    await site.chef_in()
+    said = await site.say("77", "", room=ROOM, happened=Happened.ADDED)
+    assert [line for line in said if line in DEAF] == list(DEAF[:lines])
+
+
+async def test_a_platform_that_does_not_say_holds_nobody_up(
+    site: Site, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    async def asked(_: str) -> bool | None:
+        await asyncio.Event().wait()
+        return False
+
+    monkeypatch.setattr(entry, "LONGEST_ASKING_S", 0.01)
+    site.door.hears = {"fake": asked}
+    await site.chef_in()
+    said = await site.say("77", "", room=ROOM, happened=Happened.ADDED)
+    assert said[0].startswith("This room hears")
+    assert not set(DEAF) & set(said)
+
+
+async def test_an_edit_is_no_report_and_says_so_where_it_was_meant_for_us(site: Site) -> None:
+    await with_bo_alone(site)
+    before = (await site.dispatcher.cook(COOK)).seq
+    told = ["An edit changes nothing I booked. Say it again, or 'undo' first."]
+    assert await site.say("21", "light smoker", happened=Happened.EDITED) == told
+    assert await site.say("21", "/light smoker", room=ROOM, happened=Happened.EDITED) == told
+    assert await site.say("21", "nice day", room=ROOM, happened=Happened.EDITED) == []
+    assert await site.say("66", "light smoker", happened=Happened.EDITED) == []
+    assert (await site.dispatcher.cook(COOK)).seq == before
+
+
+async def test_a_bug_that_cannot_cross_threads_still_ends_in_an_apology(
+    site: Site, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    await site.chef_in()
+
+    def lost(*_: object) -> None:
+        raise StopIteration
+
+    monkeypatch.setattr("bot.understand.wished", lost)
+    said: list[str] = []
+    for _ in range(3):
+        said += await site.say("77", "plates 14:30")
+    assert said == ["Something broke on my side. Not booked: please say it again."]
