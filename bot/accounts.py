@@ -12,6 +12,9 @@ from bot.directory import Address
 from bot.ports import CrewRoom, Incoming, PeopleStore, Seat
 from core.model import Cards
 
+TOPIC = "/"
+"""What stands between a chat and one of its topics in the id of a room."""
+
 HOUSE = "house"
 """The seats of people who own the installation, before and between cooks."""
 
@@ -90,11 +93,37 @@ class Accounts:
         return frozenset(s.person for s in self._seats if s.cook == cook)
 
     def room_of(self, message: Incoming) -> CrewRoom | None:
-        """Return the crew's room a message was said in."""
+        """Return the crew's room a message was said in, or another topic of the same chat."""
         here = (message.network, message.room)
-        return next((r for r in self._rooms if (r.network, r.room) == here), None)
+        exact = next((r for r in self._rooms if (r.network, r.room) == here), None)
+        if exact is not None or message.private:
+            return exact
+        beside = self.rooms_beside(message)
+        return beside[0] if len({room.cook for room in beside}) == 1 else None
+
+    def rooms_beside(self, message: Incoming) -> tuple[CrewRoom, ...]:
+        """Return every crew's room that is a topic of the chat a message was said in."""
+        chat = chat_of(message.room)
+        return tuple(
+            r for r in self._rooms if r.network == message.network and chat_of(r.room) == chat
+        )
+
+    def is_crews(self, network: str, room: str) -> bool:
+        """Say whether a room works for a cook."""
+        return any((r.network, r.room) == (network, room) for r in self._rooms)
 
     def knows(self, network: str, who: str) -> bool:
         """Say whether an account sits anywhere; before anybody does, everybody may knock."""
         known = {(s.network, s.who) for s in self._seats}
         return not known or (network, who) in known
+
+
+def chat_of(room: str) -> str:
+    """Return the chat a room is in: itself, or what it is a topic of.
+
+    Examples
+    --------
+    >>> chat_of("-1001/7"), chat_of("-1001"), chat_of("!abc:example.org")
+    ('-1001', '-1001', '!abc:example.org')
+    """
+    return room.partition(TOPIC)[0]

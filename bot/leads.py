@@ -9,10 +9,11 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from itertools import groupby
 
+from bot.accounts import Accounts
 from bot.directory import Address
 from bot.dispatch import PREFIX, Dispatcher
 from bot.ports import NewSend, Outgoing, Tag, Trouble
@@ -104,10 +105,36 @@ class Leads:
         if found is None:
             return
         cook, person = found
+        if person is not None and last.closed:
+            await self._rung_aloud(cook, person, room, troubles)
         loud = any(t.message.sound is not Sound.SILENT for t in troubles)
         sound = Sound.ONCE if loud else Sound.SILENT
         lines = given_up_lines(_who(cook, person), troubles)
         await self._queue(cook, self.notice(cook, last.key, lines, sound=sound, without=room))
+
+    async def _rung_aloud(
+        self, cook: Cook, person: str, room: Address, troubles: Sequence[Trouble]
+    ) -> None:
+        """Ring somebody in the crew's room, now and from now on: their own chat is closed to us."""
+        people = self.dispatcher.store.people
+        for seat in await people.seats():
+            if (seat.cook, seat.network, seat.room) == (cook.id, room.network, room.room):
+                await people.seat(replace(seat, room=""))
+        directory = self.dispatcher.directory
+        if isinstance(directory, Accounts):
+            await directory.refresh()
+        voice = Voice(directory, cook.id, cook.cards, self.dispatcher.clock.now())
+        calls = [t for t in troubles if t.message.tag and t.message.tag.kind == "call"]
+        await self._queue(
+            cook,
+            [
+                NewSend(f"{call.key}:room{n}", at.network, at.room,
+                        replace(call.message, mention=voice.mentions((person,), at.network)),
+                        URGENT, must=True)
+                for call in calls
+                for n, at in enumerate(directory.crew_rooms(cook.id))
+            ],
+        )  # fmt: skip
 
     def _whose(
         self, cooks: Mapping[str, Cook], room: Address, trouble: Trouble

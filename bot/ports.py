@@ -417,7 +417,10 @@ class Trouble:
 
 @dataclass(frozen=True, slots=True)
 class Seat:
-    """A person of a cook, as a platform calls them, and the private room they opened."""
+    """A person of a cook, as a platform calls them, and the private room they opened.
+
+    `room` '' is one they closed again; None says nothing of it.
+    """
 
     cook: str
     person: str

@@ -6,7 +6,7 @@ gets the same line, silent, in the event's languages. An answer goes back where 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta, tzinfo
 
@@ -279,15 +279,34 @@ def _notice(voice: Voice, notice: Notice) -> tuple[NewSend, ...]:
             message = replace(base, lines=lines)
             sends.append(_send(f"n:{voice.cook_id}:{notice.key}:room{n}", at, message, must))
         return tuple(sends)
+    alone = []
     for person in notice.to:
         at_person = voice.directory.private(voice.cook_id, person)
         if at_person is None:
+            alone.append(person)
             continue
         lines = tuple(voice.text(line, person) for line in notice.lines)
         choices = tuple(voice.text(choice, person) for choice in notice.choices)
         message = replace(base, lines=lines, choices=choices)
         sends.append(_send(f"n:{voice.cook_id}:{notice.key}:{person}", at_person, message, must))
-    return tuple(sends)
+    return (*sends, *(_aloud(voice, notice, base, tuple(alone)) if must and alone else ()))
+
+
+def _aloud(
+    voice: Voice, notice: Notice, base: Outgoing, people: tuple[str, ...]
+) -> Iterator[NewSend]:
+    """Yield a notice for people who have no chat with us: in the crew's room, with their names.
+
+    A word that must ring is worse lost than read by the others.
+    """
+    lines = tuple(text for line in notice.lines for text in voice.for_room(line))
+    choices = tuple(voice.text(choice, people[0]) for choice in notice.choices)
+    for n, at in enumerate(voice.directory.crew_rooms(voice.cook_id)):
+        mention = voice.mentions(people, at.network)
+        if mention:
+            message = replace(base, lines=lines, choices=choices, mention=mention)
+            key = f"n:{voice.cook_id}:{notice.key}:{'+'.join(people)}:room{n}"
+            yield _send(key, at, message, True)
 
 
 def _send(key: str, at: Address, message: Outgoing, must: bool) -> NewSend:

@@ -25,7 +25,8 @@ class MemoryPeople:
     async def seat(self, seat: Seat) -> None:
         key = (seat.network, seat.who, seat.cook)
         was = self._seats.get(key)
-        self._seats[key] = replace(seat, room=seat.room or (was.room if was else None))
+        kept = was.room if was else None
+        self._seats[key] = replace(seat, room=kept if seat.room is None else seat.room)
 
     async def unseat(self, seat: Seat) -> None:
         self._seats.pop((seat.network, seat.who, seat.cook), None)

@@ -20,6 +20,7 @@ from bot.ports import (
     Receipt,
     Rejected,
     Seat,
+    Tag,
 )
 from core.model import Sound
 from tests.bot import golden_facts
@@ -122,6 +123,26 @@ async def test_who_leads_the_fires_hears_once_in_their_language_of_a_closed_chat
     await crew.deliver(5)
     assert crew.shown() == [("beta", "b", CLOSED)]
     assert await crew.store.troubles() == []
+
+
+async def test_a_call_into_a_closed_chat_rings_in_the_crews_room_and_later_ones_do_too(
+    crew: Crew,
+) -> None:
+    await crew.sit("bo", "beta", "b")
+    await crew.sit("cai", "alpha", "c")
+    await crew.gather_in("alpha", "room")
+    crew.chats["alpha"].answer("c", Gone("blocked"))
+    tag = Tag("call", ("cai",), keys=("A.pull",))
+    pull = Outgoing(("PULL A · 12:30",), sound=Sound.ONCE, tag=tag)
+    send = NewSend(f"c:{COOK}:A.pull:cai", "alpha", "c", pull, 0, must=True)
+    await crew.store.append("", 0, (), crew.clock.now(), (send,))
+    await crew.deliver(5)
+    aloud = [s.message for s in crew.chats["alpha"].shown if s.room == "room"]
+    assert [(m.lines[0], m.sound, [p.name for p in m.mention]) for m in aloud][-1:] == [
+        ("PULL A · 12:30", Sound.ONCE, ["Cai"])
+    ]
+    assert crew.accounts.private(COOK, "cai") is None
+    assert ("beta", "b", CLOSED) in crew.shown()
 
 
 async def test_the_notice_rings_only_if_what_was_lost_would_have_rung(crew: Crew) -> None:

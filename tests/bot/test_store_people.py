@@ -59,6 +59,13 @@ async def test_people_are_found_by_what_the_platform_calls_them(store: SqlStore)
     assert list(await store.people.seats()) == [ANA, replace(ANA, cook="supper-1", person="a2")]
 
 
+async def test_a_private_room_that_was_closed_is_kept_as_none(store: SqlStore) -> None:
+    await store.people.seat(ANA)
+    await store.people.seat(replace(ANA, room=""))
+    await store.people.seat(replace(ANA, room=None))
+    assert list(await store.people.seats()) == [replace(ANA, room="")]
+
+
 async def test_a_new_private_room_replaces_the_old_and_none_keeps_it(store: SqlStore) -> None:
     await store.people.seat(ANA)
     await store.people.seat(replace(ANA, room="dm2"))

@@ -6,25 +6,27 @@ may speak to its cook; the chef and the leads let others in.
 
 from __future__ import annotations
 
+import asyncio
 import re
 import secrets
-from collections.abc import Callable, Mapping
+from collections.abc import Awaitable, Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import timedelta
 
 from bot.accounts import HOUSE, Accounts
 from bot.directory import folded_name
-from bot.naming import names_of
+from bot.door.comings import Comings, needs_code
 from bot.ports import CrewRoom, FactStore, Happened, Heard, Incoming, Invitation, Outgoing, Seat
-from core.cook import Cook, Decision, Notice
+from core.cook import Cook, Decision
 from core.cook.people import may_add
 from core.facts import AddPerson
-from core.model import Answer, Label, Line, Person, Qty, Role, Sound, say
+from core.model import Answer, Label, Line, Person, Qty, Role, say
 
 CODE_LETTERS = "23456789ABCDEFGHJKMNPQRSTUVWXYZ"  # none that are mistaken for another
 CODE_LENGTH = 8
 CODE_GOOD = timedelta(minutes=15)
 FIRST_CODE_GOOD = timedelta(hours=24)
+LONGEST_ASKING_S = 3.0
 MOST_NAMES = 8
 MOST_TAPS = 6
 
@@ -63,11 +65,16 @@ class Met:
 
 @dataclass(slots=True)
 class Door:
-    """Lets people and rooms in and out; `links` makes a platform's address that opens a chat."""
+    """Lets people and rooms in and out.
+
+    `links` makes a platform's address that opens a chat; `hears` asks a platform whether we hear
+    all that is said in a room.
+    """
 
     store: FactStore
     accounts: Accounts
     links: Mapping[str, Callable[[str], str | None]] = field(default_factory=dict)
+    hears: Mapping[str, Callable[[str], Awaitable[bool | None]]] = field(default_factory=dict)
 
     async def met(self, heard: Heard, cook: Cook, on: Outgoing | None = None) -> Met | None:
         """Return what a message does at the door; None if it is for the cook.
@@ -156,7 +163,7 @@ class Door:
         if person is None:
             return _said((say("Nobody on this crew is called that."),
                           *_list(self._unseated(cook))))  # fmt: skip
-        if _needs_code(person) or person.id in self.accounts.seated(cook.id):
+        if needs_code(person) or person.id in self.accounts.seated(cook.id):
             return _said((say("{name} needs a code. Ask the lead.", name=Label(person.name)),))
         return _said(await self._seated(message, cook.id, person.id))
 
@@ -168,7 +175,7 @@ class Door:
     def _unseated(self, cook: Cook) -> tuple[str, ...]:
         seated = self.accounts.seated(cook.id)
         crew = cook.cards.crew if cook.cards else ()
-        return tuple(p.name for p in crew if p.id not in seated and not _needs_code(p))
+        return tuple(p.name for p in crew if p.id not in seated and not needs_code(p))
 
     async def _added(self, message: Incoming, found: re.Match[str], cook: Cook) -> Met | None:
         """Give a code for somebody on the card, or take a new person onto the crew."""
@@ -219,10 +226,27 @@ class Door:
         cook = self._led_by(message)
         if cook is None or message.private:
             return _said((say("Only the chef can do that, in the crew's room."),))
+        for beside in self.accounts.rooms_beside(message):
+            if beside.cook == cook and beside.room != message.room:  # one topic of a chat is enough
+                await self.store.people.leave_room(beside.network, beside.room)
         await self.store.people.open_room(CrewRoom(message.network, message.room, cook))
         await self.accounts.refresh()
-        line = say("This room hears {cook} now. Say /join to say who you are.", cook=Label(cook))
-        return Met(Decision(answer=Answer((line,))), opened=True)
+        lines = [say("This room hears {cook} now. Say /join to say who you are.", cook=Label(cook))]
+        if await self._is_hard_of_hearing(message):
+            lines.append(say("Here I hear only lines with / in front: /on b2, /next, /help."))
+            lines.append(say("Make me an administrator of this group and I hear all of it."))
+        return Met(Decision(answer=Answer(tuple(lines))), opened=True)
+
+    async def _is_hard_of_hearing(self, message: Incoming) -> bool:
+        """Say whether the platform surely keeps from us what is said in a room."""
+        asked = self.hears.get(message.network)
+        if asked is None:
+            return False
+        try:
+            async with asyncio.timeout(LONGEST_ASKING_S):
+                return await asked(message.room) is False
+        except TimeoutError:
+            return False
 
     def _led_by(self, message: Incoming) -> str | None:
         mine = {s.cook for s in self.accounts.seats_of(message)}
@@ -240,57 +264,19 @@ class Door:
                 await self.accounts.refresh()
 
     async def _happened(self, message: Incoming, cook: Cook) -> Met | None:
-        people = self.store.people
         match message.happened:
+            case Happened.ADDED if message.private:
+                return _said(await self._joined(message, None, cook))
             case Happened.ADDED:
-                led = self._led_by(message)
-                if led is None or message.private:
+                if self._led_by(message) is None:
                     return _said((say("Here is Pitcrier. The chef says: use this room"),))
                 return await self._room_taken(message)
-            case Happened.REMOVED:
-                await people.leave_room(message.network, message.room)
-                await self.accounts.refresh()
-                return self._to_chef(message, cook, say("I was put out of the crew's room."))
-            case Happened.MOVED:
-                room = self.accounts.room_of(message)
-                if room is not None:
-                    await people.leave_room(message.network, message.room)
-                    await people.open_room(CrewRoom(room.network, message.text, room.cook))
-                    await self.accounts.refresh()
-                return Met(Decision())
-            case Happened.LEFT:
-                seat = self.accounts.seat_of(message, cook.id)
-                if seat is None:
-                    return Met(Decision())
-                name = names_of(cook.cards).get(seat.person, "") if cook.cards else ""
-                left = say("{name} left the crew's room.", name=Label(name))
-                return self._to_chef(message, cook, left)
-            case Happened.UNREADABLE:
-                return _said((say("I could not read that. Please send it again."),))
-            case Happened.NEW_DEVICE:
-                return self._new_device(message, cook)
             case Happened.REACTED:
                 known = self.accounts.seat_of(message, self.accounts.cook(message))
                 return None if known else Met(Decision())
             case _:
-                return Met(Decision())
-
-    def _new_device(self, message: Incoming, cook: Cook) -> Met:
-        """Warn the chef when a lead speaks from a device not seen before; crew are trusted."""
-        seat = self.accounts.seat_of(message, cook.id)
-        person = cook.cards.person(seat.person) if seat and cook.cards else None
-        if person is None or not _needs_code(person):
-            return Met(Decision())
-        line = say("{name} speaks from a new device. Ask them if it is theirs.",
-                   name=Label(person.name))  # fmt: skip
-        return self._to_chef(message, cook, line)
-
-    def _to_chef(self, message: Incoming, cook: Cook, line: Line) -> Met:
-        chef = cook.cards.chef if cook.cards else None
-        if chef is None:
-            return Met(Decision())
-        notice = Notice(f"door/{message.ext_id}", (chef.id,), (line,), Sound.ONCE)
-        return Met(Decision(notices=(notice,)))
+                comings = Comings(self.store.people, self.accounts)
+                return Met(await comings.seen(message, cook))
 
     # -------------------------------------------------------------- going
 
@@ -336,10 +322,6 @@ def _tapped(on: Outgoing | None, choice: str) -> str | None:
 def _list(names: tuple[str, ...]) -> tuple[Line, ...]:
     shown = ", ".join(names[:MOST_NAMES])
     return (say("Not here yet: {names}.", names=Label(shown)),) if names else ()
-
-
-def _needs_code(person: Person) -> bool:
-    return person.role is Role.CHEF or bool(person.leads)
 
 
 def _new_person(name: str, role: str | None, cook: Cook) -> Person:
