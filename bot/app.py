@@ -24,6 +24,7 @@ from bot.leads import Leads
 from bot.logs import log_to
 from bot.outbox import Outbox
 from bot.ports import Clock, FactStore, Remote, StoreError
+from bot.posts import Front, holding
 from bot.reminders import AlarmClock, Pump
 from bot.serving import serving
 from bot.settings import Settings
@@ -76,7 +77,7 @@ async def serve(settings: Settings, event: Path | None, source: TextIO, out: Tex
         owner = await work.owner_code()
         if owner is not None:
             print(f"Who owns this installation sends the bot: join {owner}", file=out, flush=True)
-        names = ", ".join(sorted(work.chats))
+        names = ", ".join(sorted(work.posts.fronts))
         print(f"Serving on {names}. Codes are good for 24 hours.", file=out, flush=True)
         await work.run()
 
@@ -241,14 +242,25 @@ async def checked(settings: Settings) -> tuple[str, ...]:
     async with serving(settings, SystemClock()) as work:
         cooks = ", ".join(cook.id for cook in await work.refresh()) or "none"
         lines = [f"OK: the database answers; open cooks: {cooks}."]
-        lines += [await _answered(remote, work.pulse) for remote in work.remotes]
-        if not work.remotes:
+        async with holding(work.store.together, work.posts.fronts) as held:
+            for network, front in work.posts.fronts.items():
+                if network in held:
+                    lines.append(await _answered(front, work.posts.pulse))
+                else:
+                    lines.append(f"OK: {network}: another copy works there now.")
+        if not work.posts.fronts:
             lines.append("OK: no platform is named in the settings; it serves at the console.")
         return tuple(lines)
 
 
-async def _answered(remote: Remote, pulse: Pulse) -> str:
+async def _answered(front: Front, pulse: Pulse) -> str:
     """Listen until the platform has answered once, and say so; nothing heard is taken."""
+    opened = await front.open()
+    remote = opened.chat
+    if not isinstance(remote, Remote):
+        return f"OK: {front.network} is ready."
+    if opened.line is not None:
+        pulse.lines[front.network] = opened.line
     listening = asyncio.create_task(_first_batch(remote))
     try:
         for _ in range(round(CHECK_S / CHECK_EACH_S)):

@@ -38,11 +38,15 @@ class LineState:
 
 @dataclass(slots=True)
 class Pulse:
-    """When the pump last looked, and how it goes with each platform."""
+    """When the pump last looked, and how it goes with each platform; `posts` says which are ours.
+
+    A copy that stands by for a platform is well: another one listens there.
+    """
 
     looked: datetime | None = None
-    lines: Mapping[str, Callable[[], LineState]] = field(default_factory=dict)
+    lines: dict[str, Callable[[], LineState]] = field(default_factory=dict)
     heard: dict[str, datetime] = field(default_factory=dict)
+    posts: Mapping[str, bool] = field(default_factory=dict)
 
     def wrong(self, now: datetime) -> tuple[str, ...]:
         """Return what keeps calls from coming, in words; nothing when all is well."""
@@ -154,6 +158,9 @@ class Health:
         gauge("call_overdue_seconds", "How long the next call has been due").set(
             max(overdue.total_seconds(), 0.0)
         )
+        post = gauge("post_held", "Whether this copy listens and speaks there", ("network",))
+        for network, held in sorted(self.pulse.posts.items()):
+            post.labels(network).set(held)
         sync = gauge("last_heard_seconds", "Since a platform last answered", ("network",))
         for network, state in sorted(self.pulse.states().items()):
             if state.heard_at is not None:

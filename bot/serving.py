@@ -1,15 +1,16 @@
-"""The bot on its platforms: every front-end the settings name, every open cook, one process.
+"""The bot on its platforms: every front-end the settings name, every open cook.
 
 What a platform gives is in the inbox before the next is asked for; handling it is a loop of its
 own, so a slow answer never stops the listening and a platform that is down stops nobody else.
+Several copies on one PostgreSQL share the ringing of all cooks; each platform is one copy's post.
 """
 
 from __future__ import annotations
 
 import asyncio
 import logging
-from collections.abc import AsyncIterator, Callable, Mapping, Sequence
-from contextlib import AsyncExitStack, asynccontextmanager
+from collections.abc import AsyncIterator, Callable, Sequence
+from contextlib import AsyncExitStack, asynccontextmanager, suppress
 from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
@@ -18,19 +19,22 @@ from typing import TYPE_CHECKING
 from bot.absence import Watch, watch_stalls
 from bot.accounts import HOUSE, Accounts
 from bot.cards import read_event, read_texts
-from bot.dispatch import Dispatcher, new_cook_id
+from bot.dispatch import PREFIX, Dispatcher, new_cook_id
 from bot.door import FIRST_CODE_GOOD, Door
+from bot.enclosures import Enclosures
 from bot.health import Health, LineState, Pulse, notify
 from bot.kitchen import Kitchen
 from bot.leads import Leads
 from bot.media import Gallery
 from bot.outbox import Outbox
-from bot.ports import Batch, Chat, Clock, FactStore, Invitation, Media, Remote, StoreError
+from bot.ports import Chat, Clock, FactStore, Invitation, Media, News, StoreError
+from bot.posts import Front, Opened, Posts
 from bot.reminders import AlarmClock, Pump
 from bot.settings import MatrixSettings, Settings, TelegramSettings
 from bot.solving import Solving, workers
 from bot.store import open_store
 from core.cook import Cook
+from core.facts import CookClosed, CookStarted, Fact, Undone
 
 if TYPE_CHECKING:
     from bot.chat.matrix import Matrix
@@ -40,8 +44,13 @@ LOG = logging.getLogger("pitcrier.serving")
 
 TELEGRAM = "https://api.telegram.org"
 STORE_PAUSE_S = 5.0
-LISTEN_PAUSE_S = 10.0
+KEEP_UP_S = 30.0
 WORKERS = 2
+
+ENGINE = "engine"
+"""The post of asking the engine about every open cook after a start."""
+
+OPENS_OR_CLOSES = (CookStarted, CookClosed, Undone)
 
 
 @dataclass(slots=True)
@@ -53,15 +62,36 @@ class Serving:
     accounts: Accounts
     dispatcher: Dispatcher
     door: Door
-    chats: Mapping[str, Chat] = field(default_factory=dict)
-    pulse: Pulse = field(default_factory=Pulse)
+    posts: Posts
+    solving: Solving
     health_port: int | None = None
-    _heard: asyncio.Event = field(default_factory=asyncio.Event)
+    _moved: asyncio.Event = field(default_factory=asyncio.Event)
+    _pump: Pump = field(init=False)
+    _begun: set[asyncio.Task[None]] = field(default_factory=set)
 
-    @property
-    def remotes(self) -> tuple[Remote, ...]:
-        """Return the front-ends that listen to a platform."""
-        return tuple(chat for chat in self.chats.values() if isinstance(chat, Remote))
+    def __post_init__(self) -> None:
+        """Join what tells what to whom."""
+        watch = Watch(self.dispatcher, self.posts.chats)
+
+        async def ring(now: datetime) -> datetime | None:
+            due = await watch.ring(now)
+            self.posts.pulse.looked = now
+            notify("WATCHDOG=1")
+            return due
+
+        self._pump = Pump(ring, self.clock, AlarmClock())
+        self.posts.lost = self._pump.nudge
+        self.dispatcher.nudge, self.dispatcher.woken = self.posts.nudge, self._wakes
+        if self.store.together.shared:
+            self.dispatcher.networks = lambda: frozenset(self.posts.chats)
+        asked = self.dispatcher.changed
+
+        def changed(cook_id: str, facts: Sequence[Fact]) -> None:
+            asked(cook_id, facts)
+            if any(isinstance(fact, OPENS_OR_CLOSES) for fact in facts):
+                self._moved.set()
+
+        self.dispatcher.changed = changed
 
     async def refresh(self) -> tuple[Cook, ...]:
         """Read again who sits where and which cooks are open; the newest last."""
@@ -70,50 +100,28 @@ class Serving:
         return tuple(cooks)
 
     async def run(self) -> None:
-        """Listen, handle, ring and deliver until cancelled; then let what is in hand land."""
-        outbox = Outbox(
-            self.store,
-            self.chats,
-            self.clock,
-            tell=Leads(self.dispatcher),
-            wanted=self.dispatcher.wanted,
-        )
-        watch = Watch(self.dispatcher, self.chats)
+        """Listen, handle, ring and deliver until cancelled; then let what is in hand land.
 
-        async def ring(now: datetime) -> datetime | None:
-            due = await watch.ring(now)
-            self.pulse.looked = now
-            notify("WATCHDOG=1")
-            return due
-
-        pump = Pump(ring, self.clock, AlarmClock())
-
-        def nudge() -> None:
-            outbox.nudge()
-            pump.nudge()
-
-        self.dispatcher.nudge = nudge
+        What is held by posts is given back last: the next copy begins when nothing is in the air.
+        """
         health = self._health()
-        sending = asyncio.create_task(outbox.run())
-        jobs = [
-            watch_stalls(),
-            pump.run(),
-            self._handle(),
-            *(self._listen(remote) for remote in self.remotes),
-        ]
+        jobs = [watch_stalls(), self._pump.run(), self._handle(), self._keep_up()]
+        jobs += [self.posts.attend(network) for network in self.posts.fronts]
         tasks = [asyncio.create_task(job) for job in jobs]
-        self._heard.set()  # what was heard before a crash
+        names = (*self.posts.fronts, ENGINE)
+        holding = asyncio.create_task(self.store.together.run(names, self._change, self._news))
         notify("READY=1")
         try:
-            await asyncio.gather(*tasks)
+            done, _ = await asyncio.wait({*tasks, holding}, return_when=asyncio.FIRST_COMPLETED)
+            for task in done:
+                await task
         finally:
-            for task in tasks:
+            notify("STOPPING=1")
+            for task in (*tasks, *self._begun):
                 task.cancel()
-            await asyncio.gather(*tasks, return_exceptions=True)
-            outbox.stop()
-            await sending
-            for remote in self.remotes:
-                await remote.stop()
+            await asyncio.gather(*tasks, *self._begun, return_exceptions=True)
+            holding.cancel()
+            await asyncio.gather(holding, return_exceptions=True)
             if health is not None:
                 health.stop()
 
@@ -121,7 +129,7 @@ class Serving:
         if self.health_port is None:
             return None
         health = Health(
-            self.pulse,
+            self.posts.pulse,
             self.clock,
             lambda: self.store.figures(self.clock.now()),
             lambda: len(self.accounts.running),
@@ -129,45 +137,57 @@ class Serving:
         health.listen(self.health_port)
         return health
 
-    # -------------------------------------------------------------- heard
+    # -------------------------------------------------------------- other copies
 
-    async def _listen(self, remote: Remote) -> None:
-        """Store what one platform gives; a listener that fell over starts again."""
-        while True:
-            try:
-                async for batch in remote.batches():
-                    self.pulse.heard[remote.network] = self.clock.now()
-                    await self._keep(remote.network, batch)
-                return
-            except Exception:
-                LOG.exception("listening", extra={"network": remote.network})
-                await asyncio.sleep(LISTEN_PAUSE_S)
+    def _change(self, held: frozenset[str]) -> None:
+        """Take up posts, and lay down what is not ours any more."""
+        if ENGINE in held and not self._begun:  # what the last one had asked is asked again
+            self._begun.add(asyncio.create_task(self.solving.look()))
+        elif ENGINE not in held:
+            self._begun.clear()
+        self.posts.change(held)
 
-    async def _keep(self, network: str, batch: Batch) -> None:
-        """Store a batch, however long the disk is full: it is not taken before it is kept."""
-        cursor = (network, batch.cursor) if batch.cursor is not None else None
+    def _news(self, news: News) -> None:
+        """Act on what another copy has committed."""
+        if news.network is not None or news.everything:
+            self.posts.nudge(news.network)
+        if news.wake is not None:
+            self._wakes(news.wake)
+        if news.everything:
+            self._pump.nudge()
+        if news.people is not None:
+            self.dispatcher.forget(news.people or None)
+            self._moved.set()
+
+    def _wakes(self, at: datetime) -> None:
+        """Look again if something falls due before the pump would look by itself."""
+        if self._pump.until is None or at < self._pump.until:
+            self._pump.nudge()
+
+    async def _keep_up(self) -> None:
+        """Read again who sits where when somebody else has changed it, and now and then."""
         while True:
+            with suppress(TimeoutError):
+                async with asyncio.timeout(KEEP_UP_S):
+                    await self._moved.wait()
+            self._moved.clear()
             try:
-                await self.store.hear(batch.messages, cursor)
-                break
+                running = await self.store.running(PREFIX)
+                await self.accounts.refresh([name.removeprefix(PREFIX) for name in running])
             except StoreError as wrong:
-                LOG.error("store", extra={"network": network, "why": str(wrong)})
-                await asyncio.sleep(STORE_PAUSE_S)
-        if batch.messages:
-            self._heard.set()
+                LOG.error("store", extra={"why": str(wrong)})
 
     async def _handle(self) -> None:
+        """Handle what was heard, in the order of each room."""
         while True:
-            await self._heard.wait()
-            self._heard.clear()
+            await self.posts.heard.wait()
+            self.posts.heard.clear()
             try:
                 await self.dispatcher.work()
-                await self.refresh()
             except StoreError as wrong:
                 LOG.error("store", extra={"why": str(wrong)})
                 await asyncio.sleep(STORE_PAUSE_S)
-                self._heard.set()
-            self.dispatcher.nudge()
+                self.posts.heard.set()
 
     # -------------------------------------------------------------- starting
 
@@ -207,7 +227,7 @@ class Serving:
 async def serving(
     settings: Settings,
     clock: Clock,
-    more: Callable[[Media], Sequence[Chat]] = lambda _: (),
+    more: Callable[[FactStore], Sequence[Front]] = lambda _: (),
 ) -> AsyncIterator[Serving]:
     """Open the store and join the parts; `more` adds front-ends the settings do not name.
 
@@ -226,37 +246,42 @@ async def serving(
         solving = Solving(dispatcher, pool)
         closing.push_async_callback(solving.close)
         gallery = Gallery(dispatcher.cook, pool)
-        links: dict[str, Callable[[str], str | None]] = {}
-        lines: dict[str, Callable[[], LineState]] = {}
-        chats: list[Chat] = list(more(gallery))
-        if settings.telegram is not None:
-            telegram = await _telegram(settings.telegram, gallery, clock)
-            links[telegram.network] = telegram.link
-            lines[telegram.network] = _telegram_line(telegram)
-            chats.append(telegram)
-        if settings.matrix is not None:
-            since = await store.cursor("matrix")
-            matrix = await _matrix(settings.matrix, gallery, clock, accounts, since)
-            lines[matrix.network] = _matrix_line(matrix)
-            chats.append(matrix)
-        door = Door(store, accounts, links)
+        fronts = _fronts(settings, store, gallery, clock, accounts)
+        fronts += more(store)
+
+        def deliver(chat: Chat) -> Outbox:
+            tell, wanted = Leads(dispatcher), dispatcher.wanted
+            return Outbox(store, {chat.network: chat}, clock, tell=tell, wanted=wanted)
+
+        named = {front.network: front for front in fronts}
+        posts = Posts(named, store, clock, Pulse(), deliver)
+        door = Door(store, accounts, posts.links, posts.chats)
+        dispatcher.enclosures = Enclosures(posts.chats, store.files, posts.heard.set)
+        closing.push_async_callback(dispatcher.enclosures.close)
         dispatcher.door = door
         dispatcher.kitchen = Kitchen(store, clock, accounts, dispatcher)
-        joined = {chat.network: chat for chat in chats}
-        await solving.look()
         yield Serving(
-            store,
-            clock,
-            accounts,
-            dispatcher,
-            door,
-            joined,
-            Pulse(lines=lines),
-            settings.health_port,
+            store, clock, accounts, dispatcher, door, posts, solving, settings.health_port
         )
 
 
-async def _telegram(settings: TelegramSettings, media: Media, clock: Clock) -> Telegram:
+def _fronts(
+    settings: Settings, store: FactStore, media: Media, clock: Clock, accounts: Accounts
+) -> list[Front]:
+    """Return the front-ends that the settings name; none is opened yet."""
+    fronts: list[Front] = []
+    if (telegram := settings.telegram) is not None:
+        fronts.append(Front("telegram", lambda: _telegram(telegram, media, clock)))
+    if (matrix := settings.matrix) is not None:
+
+        async def opened() -> Opened:
+            return await _matrix(matrix, media, clock, accounts, await store.cursor("matrix"))
+
+        fronts.append(Front("matrix", opened))
+    return fronts
+
+
+async def _telegram(settings: TelegramSettings, media: Media, clock: Clock) -> Opened:
     from bot.chat.telegram import Telegram, Webhook
 
     hook = None
@@ -266,7 +291,7 @@ async def _telegram(settings: TelegramSettings, media: Media, clock: Clock) -> T
     server = settings.server or TELEGRAM
     telegram = Telegram(settings.token, media, clock=clock, base_url=server, webhook=hook)
     await telegram.start()
-    return telegram
+    return Opened(telegram, _telegram_line(telegram), telegram.link)
 
 
 def _telegram_line(telegram: Telegram) -> Callable[[], LineState]:
@@ -280,7 +305,7 @@ def _telegram_line(telegram: Telegram) -> Callable[[], LineState]:
 
 async def _matrix(
     settings: MatrixSettings, media: Media, clock: Clock, accounts: Accounts, since: str | None
-) -> Matrix:
+) -> Opened:
     from bot.chat.matrix import SYNAPSE_DEFAULT, UNLIMITED, Account, Matrix
 
     account = Account(
@@ -290,11 +315,12 @@ async def _matrix(
         settings.password,
         settings.secret,
         may_invite=lambda who: accounts.knows(Matrix.network, who),
+        is_crews=lambda room: accounts.is_crews(Matrix.network, room),
         allowance=UNLIMITED if settings.unlimited else SYNAPSE_DEFAULT,
     )
     matrix = Matrix(account, media, clock)
     await matrix.start(since)
-    return matrix
+    return Opened(matrix, _matrix_line(matrix))
 
 
 def _matrix_line(matrix: Matrix) -> Callable[[], LineState]:
