@@ -68,6 +68,8 @@ REMEMBERED = 1000
 SIDE_BY_SIDE = 16
 """Cooks rung at once: their facts share a commit."""
 TAKEN = 32
+MOST_AT_ONCE = 100
+"""Messages read from the inbox at once."""
 """Cooks taken in hand at once, of which other copies keep off meanwhile."""
 KEPT = 2000
 """Cooks kept in memory; who comes again later is read again."""
@@ -185,11 +187,16 @@ class Dispatcher:
 
     async def work(self) -> None:
         """Handle every inbox row that is not done: in order in a room, rooms side by side."""
-        rooms: dict[str, list[Heard]] = {}
-        for heard in await self.store.unhandled(networks=self.networks()):
-            rooms.setdefault(f"{heard.message.network}/{heard.message.room}", []).append(heard)
-        await _each(self._room(room, rows) for room, rows in rooms.items())
-        self.nudge()
+        last: Sequence[Heard] = ()
+        while (now := await self.store.unhandled(MOST_AT_ONCE, self.networks())) != last:
+            last = now
+            rooms: dict[str, list[Heard]] = {}
+            for heard in now:
+                rooms.setdefault(f"{heard.message.network}/{heard.message.room}", []).append(heard)
+            await _each(self._room(room, rows) for room, rows in rooms.items())
+            self.nudge()
+            if len(now) < MOST_AT_ONCE:
+                return
 
     async def _room(self, room: str, rows: list[Heard]) -> None:
         async with self._locks.setdefault(room, asyncio.Lock()):
