@@ -24,6 +24,7 @@ from bot.naming import nameless, nameless_texts, names_of, with_names
 from bot.ports import (
     Clock,
     Due,
+    Enclosed,
     FactStore,
     HandledError,
     Happened,
@@ -67,9 +68,9 @@ CLASHES = 8
 REMEMBERED = 1000
 SIDE_BY_SIDE = 16
 """Cooks rung at once: their facts share a commit."""
-TAKEN = 32
 MOST_AT_ONCE = 100
 """Messages read from the inbox at once."""
+TAKEN = 32
 """Cooks taken in hand at once, of which other copies keep off meanwhile."""
 KEPT = 2000
 """Cooks kept in memory; who comes again later is read again."""
@@ -84,6 +85,18 @@ class Bench(Protocol):
         ...
 
 
+class Files(Protocol):
+    """What becomes of the files that come with messages."""
+
+    def ready(self, heard: Heard) -> bool:
+        """Say whether a message's file is here; if not, see to it and nudge when it is."""
+        ...
+
+    def of(self, heard: Heard) -> Enclosed | None:
+        """Return what came of a message's file."""
+        ...
+
+
 @dataclass(slots=True)
 class Dispatcher:
     """Takes what is heard and what falls due through the core and into the store."""
@@ -94,6 +107,7 @@ class Dispatcher:
     nudge: Callable[[], None] = lambda: None
     door: Door | None = None
     kitchen: Bench | None = None
+    enclosures: Files | None = None
     changed: Callable[[str, Sequence[Fact]], None] = lambda *_: None
     networks: Callable[[], Collection[str] | None] = lambda: None
     woken: Callable[[datetime], None] = lambda _: None
@@ -201,8 +215,18 @@ class Dispatcher:
     async def _room(self, room: str, rows: list[Heard]) -> None:
         async with self._locks.setdefault(room, asyncio.Lock()):
             for heard in rows:
-                if heard.id not in self._handled:  # two looks at the inbox may bring it twice
+                if heard.id in self._handled:  # two looks at the inbox may bring it twice
+                    continue
+                if await self._is_whole(heard):
                     await self._handle(heard)
+
+    async def _is_whole(self, heard: Heard) -> bool:
+        """Say whether a message is here with its file; nothing is fetched for a stranger."""
+        if self.enclosures is None or not heard.message.attached:
+            return True
+        cook = await self.cook(self.directory.cook(heard.message) or "")
+        person = self.directory.person(heard.message, cook.cards)
+        return person is None or self.enclosures.ready(heard)
 
     async def _handle(self, heard: Heard) -> None:
         try:
@@ -220,14 +244,18 @@ class Dispatcher:
     async def _decided(self, heard: Heard) -> None:
         """Decide on a message and commit; on a clash read the cook again and decide again."""
         on = await self._answered(heard.message)
-        if self.kitchen is not None and await self.kitchen.heard(heard, on):
+        enclosed = self.enclosures.of(heard) if self.enclosures else None
+        photo = enclosed.photo if enclosed else None
+        if photo is None and self.kitchen is not None and await self.kitchen.heard(heard, on):
             return
         before = self.directory.cook(heard.message)
         met = await self._at_the_door(heard, on)
+        if enclosed is not None and enclosed.said is not None:
+            met = Met(Decision(answer=enclosed.said))
         cook_id = self.directory.cook(heard.message) or before or ""
         for _ in range(CLASHES):
             cook = await self.cook(cook_id)
-            heard_as = Reply(heard, self.directory, cook, cook_id, self.clock.now(), on)
+            heard_as = Reply(heard, self.directory, cook, cook_id, self.clock.now(), on, photo)
             decision = self._let_in(heard_as, met) if met else await self._decision(heard_as)
             sends = reply_send(heard_as, decision)
             notices = await self._with_head(cook_id, decision)

@@ -14,7 +14,7 @@ from typing import Protocol, runtime_checkable
 
 from core.errors import KitchenError
 from core.facts import Entry, Fact
-from core.model import Number, Sound, Verdict
+from core.model import Answer, Number, Sound, Verdict
 
 # ------------------------------------------------------------------ messages
 
@@ -263,6 +263,15 @@ class Remote(Chat, Protocol):
         ...
 
 
+@runtime_checkable
+class Hears(Protocol):
+    """A front-end that may be kept from hearing all that is said in a room."""
+
+    async def hears(self, room: str) -> bool | None:
+        """Return whether it hears everything said in a room; None if nobody can tell."""
+        ...
+
+
 class FetchError(Exception):
     """An attached file that cannot be had: gone, too large, or the platform does not answer."""
 
@@ -378,6 +387,14 @@ class Heard:
     id: int
     message: Incoming
     attempts: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Enclosed:
+    """What came of a message's file: the sha256 of a photo that is kept, or what to answer."""
+
+    photo: str | None = None
+    said: Answer | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -149,6 +149,9 @@ class Reply:
     on: Outgoing | None = None
     """The message of ours that is answered, where the platform says so."""
 
+    photo: str | None = None
+    """The sha256 of a photo that came with it."""
+
     @property
     def person(self) -> str | None:
         """Return who said it: a person id, 'client', or None for a stranger."""

@@ -7,8 +7,8 @@ on the screen, and after a restart they can be said again.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
-from datetime import datetime
+from dataclasses import dataclass, field, replace
+from datetime import datetime, timedelta
 from typing import assert_never
 
 from bot.phrases import Asked, Ear, Nothing, Queried, Unclear, Wished, parse
@@ -25,13 +25,16 @@ from core.cook.safety.probes import trusted
 from core.cook.service.queries import answered
 from core.cook.service.review import number_wanted
 from core.cook.subjects import in_order, key_of
-from core.facts import AnswerCall, Choose, RaiseAlarm, Wish
+from core.facts import AnswerCall, Choose, RaiseAlarm, ShowLabel, Wish
 from core.house import yields_of
 from core.model import Answer, Label, Lead, Sound, Verdict, Who, say
 from core.outlook import look, mine, next_up, running_cook, status, who
 from core.rights import check_right
 
 ALLERGY = re.compile(r"al+erg|celiac|coeliac|anaphyl|anafil", re.IGNORECASE)
+
+PHOTO_WAITS = timedelta(minutes=10)
+LONGEST_NAME = 40
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +51,7 @@ class Understanding:
     """Reads messages for one dispatcher; remembers what it asked whom."""
 
     _asking: dict[tuple[str, str], Asking] = field(default_factory=dict)
+    _photos: dict[tuple[str, str], tuple[str, datetime]] = field(default_factory=dict)
 
     def decision(self, reply: Reply, now: datetime) -> Decision:
         """Return what a message makes of its cook.
@@ -60,7 +64,9 @@ class Understanding:
         person = reply.person or ""
         where = (reply.cook_id, person)
         asking = self._asking.pop(where, None)
-        text = reply.text
+        text, reply = self._with_photo(reply, asking, where, now)
+        if text is None:
+            return Decision(answer=Answer((), question=say("Photo kept. Of what? Say: label mayo")))
         meant = parse(text, ear_for(reply, now))
         if asking is not None and isinstance(meant, Wished):
             again = _tapped(asking, meant, reply.cook, person)
@@ -87,6 +93,21 @@ class Understanding:
             case _:
                 assert_never(meant)
 
+    def _with_photo(
+        self, reply: Reply, asking: Asking | None, where: tuple[str, str], now: datetime
+    ) -> tuple[str | None, Reply]:
+        """Return the words to read, and the message with the photo that goes with them.
+
+        A photo without words is of the label that was asked for; else its words are waited for.
+        """
+        if reply.photo is None:
+            photo, until = self._photos.pop(where, (None, now))
+            return reply.text, replace(reply, photo=photo if now < until else None)
+        text = labelled(reply, asking.text if asking else "", now)
+        if text is None:
+            self._photos[where] = (reply.photo, now + PHOTO_WAITS)
+        return text, reply
+
     def _asked(self, reply: Reply, question: str, now: datetime) -> Answer:
         answer = ask(question, context_for(reply, now))
         if answer.question is not None and answer.choices:
@@ -98,6 +119,27 @@ class Understanding:
         choices = tuple(render(choice, reply.lang, zone) for choice in answer.choices)
         where = (reply.cook_id, reply.person or "")
         self._asking[where] = Asking(text, choices, reply.cook.seq)
+
+
+def labelled(reply: Reply, asked_about: str, now: datetime) -> str | None:
+    """Return what is said by a photo: its own words, else which label somebody waits for.
+
+    None if nobody can tell. `asked_about` are the words our last question was about.
+    """
+    ear, text = ear_for(reply, now), reply.text
+    if text:
+        is_label = isinstance(parse(text, ear), Wished)
+        return text if is_label or len(text) > LONGEST_NAME else f"label {text}"
+    if asked_about and _shows(parse(asked_about, ear)):
+        return asked_about
+    calls = (reply.cook.calls.get(reply.asked or ""), *reply.cook.open_calls(reply.person or ""))
+    wanted = (call.call.about for call in calls if call and call.call.kind == "label")
+    first = next((what for what in wanted if what), None)
+    return f"label {first}" if first else None
+
+
+def _shows(meant: object) -> bool:
+    return isinstance(meant, Wished) and any(isinstance(w, ShowLabel) for w in meant.wishes)
 
 
 def to_allergy_lead(reply: Reply) -> Decision:
@@ -239,6 +281,7 @@ def ear_for(reply: Reply, now: datetime) -> Ear:
         heads=cook.heads or None,
         running=_in_phase(cook, Phase.RUNNING),
         over=_in_phase(cook, Phase.OVER, Phase.GONE),
+        photo=reply.photo,
         wants_number=number_wanted(cook, reply.person or "") is not None,
         kinds={s.id: s.kind.value for s in cards.kit.stations} if cards else {},
         probes=tuple(p.id for p in cards.kit.probes) if cards else (),

@@ -9,14 +9,24 @@ from __future__ import annotations
 import asyncio
 import re
 import secrets
-from collections.abc import Awaitable, Callable, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import timedelta
 
 from bot.accounts import HOUSE, Accounts
 from bot.directory import folded_name
 from bot.door.comings import Comings, needs_code
-from bot.ports import CrewRoom, FactStore, Happened, Heard, Incoming, Invitation, Outgoing, Seat
+from bot.ports import (
+    CrewRoom,
+    FactStore,
+    Happened,
+    Heard,
+    Hears,
+    Incoming,
+    Invitation,
+    Outgoing,
+    Seat,
+)
 from core.cook import Cook, Decision
 from core.cook.people import may_add
 from core.facts import AddPerson
@@ -67,14 +77,14 @@ class Met:
 class Door:
     """Lets people and rooms in and out.
 
-    `links` makes a platform's address that opens a chat; `hears` asks a platform whether we hear
-    all that is said in a room.
+    `links` makes a platform's address that opens a chat; `chats` are asked whether they hear all
+    that is said in a room.
     """
 
     store: FactStore
     accounts: Accounts
     links: Mapping[str, Callable[[str], str | None]] = field(default_factory=dict)
-    hears: Mapping[str, Callable[[str], Awaitable[bool | None]]] = field(default_factory=dict)
+    chats: Mapping[str, object] = field(default_factory=dict)
 
     async def met(self, heard: Heard, cook: Cook, on: Outgoing | None = None) -> Met | None:
         """Return what a message does at the door; None if it is for the cook.
@@ -239,12 +249,12 @@ class Door:
 
     async def _is_hard_of_hearing(self, message: Incoming) -> bool:
         """Say whether the platform surely keeps from us what is said in a room."""
-        asked = self.hears.get(message.network)
-        if asked is None:
+        chat = self.chats.get(message.network)
+        if not isinstance(chat, Hears):
             return False
         try:
             async with asyncio.timeout(LONGEST_ASKING_S):
-                return await asked(message.room) is False
+                return await chat.hears(message.room) is False
         except TimeoutError:
             return False
 

@@ -387,6 +387,19 @@ async def test_two_cooks_in_two_topics_are_not_mixed_up(site: Site) -> None:
 # ------------------------------------------------------------------ what we do not hear
 
 
+class Ears:
+    """Implements Hears by script."""
+
+    def __init__(self, hears: bool | None, *, answers: bool = True) -> None:
+        self._hears, self._answers = hears, answers
+
+    async def hears(self, room: str) -> bool | None:
+        assert room == ROOM
+        if not self._answers:
+            await asyncio.Event().wait()
+        return self._hears
+
+
 DEAF = (
     "Here I hear only lines with / in front: /on b2, /next, /help.",
     "Make me an administrator of this group and I hear all of it.",
@@ -397,11 +410,7 @@ DEAF = (
 async def test_a_room_that_keeps_words_from_us_is_told_what_we_hear(
     site: Site, hears: bool | None, lines: int
 ) -> None:
-    async def asked(room: str) -> bool | None:
-        assert room == ROOM
-        return hears
-
-    site.door.hears = {"fake": asked}
+    site.door.chats = {"fake": Ears(hears)}
     await site.chef_in()
     said = await site.say("77", "", room=ROOM, happened=Happened.ADDED)
     assert [line for line in said if line in DEAF] == list(DEAF[:lines])
@@ -410,12 +419,8 @@ async def test_a_room_that_keeps_words_from_us_is_told_what_we_hear(
 async def test_a_platform_that_does_not_say_holds_nobody_up(
     site: Site, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    async def asked(_: str) -> bool | None:
-        await asyncio.Event().wait()
-        return False
-
     monkeypatch.setattr(entry, "LONGEST_ASKING_S", 0.01)
-    site.door.hears = {"fake": asked}
+    site.door.chats = {"fake": Ears(hears=False, answers=False)}
     await site.chef_in()
     said = await site.say("77", "", room=ROOM, happened=Happened.ADDED)
     assert said[0].startswith("This room hears")
