@@ -52,6 +52,8 @@ class Gallery:
 
     cook: Callable[[str], Awaitable[Cook]]
     workers: Executor | None = None
+    cards: Callable[[str], Awaitable[Medium | None]] | None = None
+    """Where the house's saved cards are, whose names begin with 'house/'."""
     _kept: OrderedDict[str, Medium] = field(default_factory=OrderedDict)
 
     async def medium(self, name: str) -> Medium | None:
@@ -67,6 +69,8 @@ class Gallery:
 
     async def _made(self, name: str) -> Medium | None:
         cook_id, _, what = name.partition("/")
+        if cook_id == "house":
+            return await self.cards(name) if self.cards is not None else None
         cook = await self.cook(cook_id)
         if cook.cards is None:
             return None

@@ -259,7 +259,8 @@ async def serving(
         dispatcher.enclosures = Enclosures(posts.chats, store.files, posts.heard.set)
         closing.push_async_callback(dispatcher.enclosures.close)
         dispatcher.door = door
-        dispatcher.kitchen = Kitchen(store, clock, accounts, dispatcher)
+        kitchen = Kitchen(store, clock, accounts, dispatcher, posts.chats.get)
+        dispatcher.kitchen, gallery.cards = kitchen, kitchen.medium
         yield Serving(
             store, clock, accounts, dispatcher, door, posts, solving, settings.health_port
         )

@@ -12,6 +12,7 @@ from bot.cards import CardsError
 from bot.directory import Directory
 from bot.dispatch import PREFIX, Dispatcher, new_cook_id
 from bot.kitchen.drafting import GOES_ON, STOPS, answered, opened, resumed, unread
+from bot.kitchen.files import document, of_the_kitchen, taken, too_large
 from bot.kitchen.host import host_of
 from bot.kitchen.shelf import shelved
 from bot.kitchen.starting import START, chosen, event_cards, offered
@@ -19,13 +20,19 @@ from bot.kitchen.talk import Base, Done, Host, Said, told
 from bot.phrases import Asked, Ear, Queried, Wished, parse
 from bot.phrases.kitchen import KitchenSaid, kitchen_said
 from bot.ports import (
+    Attached,
+    Chat,
     Clock,
     FactStore,
+    FetchError,
     Happened,
     Heard,
+    Incoming,
+    Medium,
     NewFact,
     NewSend,
     Outgoing,
+    Remote,
     Seat,
     StaleError,
     Tag,
@@ -38,12 +45,14 @@ from core.ask import ask
 from core.cook import Cook
 from core.facts import CardKind, CardsTaken, GiveReading, ReportStep, SafetyWish
 from core.house import STREAM
-from core.model import Label, Verdict, say
+from core.model import Label, Line, Verdict, say
 from core.trial.asking import next_field
 from core.trial.book import Draft, KitchenBook, Saved, evolve_book
 from core.words.atoms import folded
 
 CLASHES = 8
+FETCH_S = 30.0
+CONSOLE = "console"
 _TAP = re.compile(r"\s*\[\s*(\d{1,2})\s*\]\s*")
 _GO_ON = re.compile(r"^\s*(?:go on(?: with)?|sigue(?: con)?|resume|contin[uú]a(?: con)?)\s+(\S.*)$",
                     re.IGNORECASE)  # fmt: skip
@@ -66,6 +75,8 @@ class Kitchen:
     clock: Clock
     directory: Directory
     dispatcher: Dispatcher
+    chat: Callable[[str], Chat | None] = lambda _: None
+    """The front-end of a network, which fetches what was attached there."""
     opened: Callable[[str], Awaitable[None]] = _nobody
     """Told of a cook that was started here, so that this front-end hears it."""
     _book: KitchenBook = field(default_factory=KitchenBook)
@@ -86,11 +97,17 @@ class Kitchen:
         host = await host_of(message, self.directory, self.dispatcher)
         if host is None:
             return False
+        files = [file for file in message.attached if of_the_kitchen(file)]
+        fetched = await self._fetched(message, files[0]) if files else b""
         for _ in range(CLASHES):
             said = self._said(heard, on, host, await self.book())
             said = replace(said, bases=await self._bases(said))
-            names = await self.store.people.names(HOUSE) if said.bases else {}
-            done = await asyncio.to_thread(self._made, said, heard, names)
+            names = await self.store.people.names(HOUSE)
+            done: Done | None
+            if files:
+                done = await asyncio.to_thread(_filed, said, files[0], fetched)
+            else:
+                done = await asyncio.to_thread(self._made, said, heard, names)
             if done is None:
                 return False
             self._pending.pop(host.person, None)
@@ -104,6 +121,23 @@ class Kitchen:
                 continue
             return True
         raise StaleError(f"{CLASHES} clashes on {STREAM}")
+
+    async def _fetched(self, message: Incoming, file: Attached) -> bytes | Line:
+        """Return an attached file, or why it cannot be had; too large, it is not asked for."""
+        refused = too_large(file, file.size)
+        if refused is not None:
+            return refused
+        chat = self.chat(message.network)
+        if not isinstance(chat, Remote):
+            return say("Files cannot be fetched here.")
+        try:
+            return await asyncio.wait_for(chat.fetch(file.ref), FETCH_S)
+        except (FetchError, TimeoutError):
+            return say("I could not get {name}. Send it again.", name=Label(file.name[:60]))
+
+    async def medium(self, name: str) -> Medium | None:
+        """Return a saved card's file by the name a message gives it."""
+        return document(await self.book(), name)
 
     async def _bases(self, said: Said) -> tuple[Base, ...]:
         """Return the events a new one may be like, newest first, where one is talked of."""
@@ -303,15 +337,22 @@ class Kitchen:
     def _answer(self, heard: Heard, said: Said, done: Done) -> NewSend:
         host, where = said.host, heard.message
         lang = done.lang or host.lang
-        lines = render_answer(done.answer, lang, host.zone, said.now)
+        lines = list(render_answer(done.answer, lang, host.zone, said.now))
         choices = tuple(render(c, lang, host.zone, said.now) for c in done.answer.choices)
         keys = (done.key,) if done.key else ()
+        if where.network == CONSOLE:  # paper takes no files: their text is shown
+            media = [m for m in (document(said.book, n) for n in done.documents) if m is not None]
+            lines += [line for m in media for line in m.content.decode().splitlines()]
         tag = Tag("reply", (host.person,), done.answer.verdict, keys=keys)
         message = Outgoing(
             tuple(lines), choices, documents=done.documents, reply_to=where.ext_id, tag=tag
         )
         key = f"r:{heard.id}:0"
         return NewSend(key, where.network, where.room, message, ANSWER, must=True)
+
+
+def _filed(said: Said, file: Attached, fetched: bytes | Line) -> Done:
+    return Done(told(fetched)) if isinstance(fetched, Line) else taken(said, file, fetched)
 
 
 def cook_named(text: str) -> str | None:

@@ -71,8 +71,9 @@ def shown(said: Said, card: Saved) -> Done:
     draft = said.book.drafts.get(card.draft)
     head = say("{name}, version {n}.", name=Label(card.card), n=card.version)
     lines = shown_card(said, card.kind, draft.values) if draft is not None else ()
-    name = f"house/{card.kind.value}/{card.card}/{card.version}.toml"
-    return Done(Answer((head, *lines)), documents=(name,))
+    folder = f"house/{card.kind.value}/{card.card}/{card.version}"
+    files = tuple(f"{folder}/{path}" for path in card.texts)
+    return Done(Answer((head, *lines)), documents=files)
 
 
 def edited(said: Said, card: Saved) -> Done:

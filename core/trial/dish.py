@@ -174,7 +174,7 @@ def _portion(values: Mapping[str, str]) -> Batch:
 def _main(values: Mapping[str, str], weights: Weights) -> Ingredient:
     price = number_of(values.get("price", ""))
     return Ingredient(
-        name=values["name"],
+        name=values.get("main", values["name"]),
         qty=round(weights.bought, 4),
         unit="kg",
         trim=round(weights.trim, 4),

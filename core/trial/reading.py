@@ -167,18 +167,7 @@ def _of_field(each: Field, rest: str, sheet: Sheet) -> Read:
     if (tapped := tap_of(each, plain)) is not None:
         return _set(each, tapped, sheet)
     read = _alone(rest, each, sheet)
-    return (
-        read
-        if read is not None
-        else Refused(
-            say(
-                "'{text}' is no {title}. {ask}",
-                text=Label(rest[:40]),
-                title=each.title,
-                ask=each.ask,
-            )
-        )
-    )
+    return read if read is not None else Refused(_no(rest, each), each)
 
 
 def _alone(text: str, each: Field, sheet: Sheet) -> Read | None:
