@@ -13,7 +13,7 @@ DECLINED = "Only people on the crew of a cook can invite me. Ask the lead to add
 
 
 def nobody(_: str) -> bool:
-    """Know nobody."""
+    """Know nobody, and no room."""
     return False
 
 
@@ -47,7 +47,8 @@ class Account:
     must be backed up only while the bot is stopped. `secret` seals what lies in it; without one a
     random one is made and lies beside, which still keeps the rest from being read alone.
     The password is needed for the first login, after a revoked token and after a lost store.
-    `may_invite` says whose invitation is accepted. `reset_signing` replaces signing keys that the
+    `may_invite` says whose invitation is accepted, and `is_crews` in which rooms everybody's is.
+    `reset_signing` replaces signing keys that the
     account got elsewhere.
     """
 
@@ -58,6 +59,7 @@ class Account:
     secret: str = field(default="", repr=False)
     device_name: str = "Pitcrier"
     may_invite: Callable[[str], bool] = nobody
+    is_crews: Callable[[str], bool] = nobody
     declined: str = DECLINED
     allowance: Allowance = SYNAPSE_DEFAULT
     reset_signing: bool = False

@@ -67,11 +67,19 @@ class Rooms:
         for room_id, room in list(self._client.invited_rooms.items()):
             inviter = room.inviter or ""
             expected = room_id in self.moved.values() or self._is_replacement(room_id)
-            if not (expected or self._account.may_invite(inviter)):
+            if not (expected or self._may_invite(inviter)):
                 if not self._purse.wait_s(1, self._clock.now(), rings=False):
                     await self._decline(room_id)
             elif self._may_try(f"join {room_id}") and await self._join(room_id, inviter):
                 del self._tried[f"join {room_id}"]  # put out and asked again, we come at once
+
+    def _may_invite(self, who: str) -> bool:
+        """Say whether somebody is known to us, or sits with us in a crew's room."""
+        rooms = self._client.rooms.items()
+        return self._account.may_invite(who) or any(
+            who in room.users and not room.users[who].invited and self._account.is_crews(room_id)
+            for room_id, room in rooms
+        )
 
     def _may_try(self, what: str) -> bool:
         now = asyncio.get_running_loop().time()

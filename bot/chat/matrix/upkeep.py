@@ -66,20 +66,21 @@ class Devices:
             Incoming(
                 NETWORK,
                 f"device:{user}:{device}",
-                room,
+                room.room_id,
                 user,
                 device,
                 now,
+                private=len(room.users) == 2,
                 happened=Happened.NEW_DEVICE,
             )
             for user, device in fresh
             if (room := self._shared_room(user)) is not None
         ]
 
-    def _shared_room(self, user: str) -> str | None:
+    def _shared_room(self, user: str) -> Any:
         """Return the smallest room we share with somebody: nearest to being alone with them."""
         shared = [r for r in self._client.rooms.values() if user in r.users]
-        return min(shared, key=lambda r: (len(r.users), r.room_id)).room_id if shared else None
+        return min(shared, key=lambda r: (len(r.users), r.room_id), default=None)
 
 
 def made_by_sender(client: Any, event: Any) -> bool:

@@ -26,7 +26,7 @@ from bot.script import LAST, ScriptLine, read_script
 from bot.store import open_store
 from core.model import Cards, Moment, Sound
 from core.rights import CLIENT
-from tests.bot.matrix.crew import NoMedia, Phone, account_of, phone
+from tests.bot.matrix.crew import PATIENCE_S, NoMedia, Phone, account_of, phone
 from tests.flow.days import Day, example_day
 from tests.synapse import Synapse
 
@@ -117,7 +117,7 @@ class Evening:
 
     async def hears(self, text: str) -> None:
         """Let what somebody typed reach the dispatcher at the day's own time."""
-        async with asyncio.timeout(20):
+        async with asyncio.timeout(PATIENCE_S):
             while not self._heard:
                 await self.look()
         message = self._heard.popleft()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import itertools
 import socket
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
@@ -14,13 +15,23 @@ from aiohttp import ClientConnectionError
 
 from bot.chat.matrix import SYNAPSE_DEFAULT, UNLIMITED, Matrix, State
 from bot.chat.matrix.answers import raw
+from bot.chat.matrix.front import LONGEST_PAUSE_S
 from bot.chat.matrix.gaps import whole_timeline
 from bot.chat.matrix.heard import Reactions, Scene, Seen, incoming
 from bot.chat.matrix.listening import FILTER
-from bot.clock import SystemClock
+from bot.clock import SystemClock, VirtualClock
 from bot.ports import Incoming, NotSent, Outgoing, Sent, Wait
 from core.model import Sound
-from tests.bot.matrix.crew import Bot, NoMedia, Phone, account_of, bot_of, room_of, started
+from tests.bot.matrix.crew import (
+    PATIENCE_S,
+    Bot,
+    NoMedia,
+    Phone,
+    account_of,
+    bot_of,
+    room_of,
+    started,
+)
 from tests.synapse import Synapse
 
 
@@ -79,7 +90,7 @@ async def test_a_share_of_keys_cut_off_by_a_fault_does_not_hold_up_the_next_mess
     # what the library leaves behind when the server stops answering while keys are claimed
     bot.matrix._door.client.sharing_session[room] = asyncio.Event()
     assert isinstance(await bot.matrix.send(room, Outgoing(("two",)), "c:2"), NotSent)
-    async with asyncio.timeout(10):
+    async with asyncio.timeout(PATIENCE_S):
         assert isinstance(await bot.matrix.send(room, Outgoing(("two",)), "c:2"), Sent)
     assert (await ben.reads("two")).decrypted
 
@@ -150,7 +161,7 @@ async def test_a_revoked_session_is_renewed_with_the_password_on_the_same_device
     await raw(bot.matrix._door.client, "POST", "logout", {})
     refused = await bot.matrix.send(room, Outgoing(("flip b1",)), "c:1")
     assert isinstance(refused, NotSent)
-    async with asyncio.timeout(20):
+    async with asyncio.timeout(PATIENCE_S):
         while not isinstance(await bot.matrix.send(room, Outgoing(("flip b1",)), "c:1"), Sent):
             await asyncio.sleep(0.2)
     assert bot.matrix._door.client.device_id == device
@@ -190,12 +201,18 @@ async def test_past_ten_messages_a_server_is_waited_for_as_it_asks(
     user = synapse.person("pitcrier", limited=True)
     async with started(bot_of(account_of(synapse, user, tmp_path / "m"))) as bot:
         room = await room_of(bot, lucia)
-        receipts = [await bot.matrix.send(room, Outgoing((str(n),)), f"r:{n}") for n in range(14)]
-        sent = [r for r in receipts if isinstance(r, Sent)]
-        waits = [r for r in receipts if isinstance(r, Wait)]
-        assert 9 <= len(sent) <= 11
-        assert len(waits) == 14 - len(sent)
-        assert 0 < waits[0].seconds <= 6
+        began, sent = asyncio.get_running_loop().time(), 0
+        while isinstance(
+            receipt := await bot.matrix.send(room, Outgoing((str(sent),)), f"r:{sent}"), Sent
+        ):
+            sent += 1
+        passed_s = asyncio.get_running_loop().time() - began
+        assert isinstance(receipt, Wait)
+        assert 0 < receipt.seconds <= 6
+        # by hand: ten at once, of which our coming may be one, and one more every five seconds
+        assert 9 <= sent <= 11 + passed_s / 5
+        again = await bot.matrix.send(room, Outgoing(("x",)), "r:x")
+        assert isinstance(again, Wait)
 
 
 async def test_by_our_own_count_a_server_never_has_to_refuse_and_calls_keep_their_place(
@@ -203,7 +220,8 @@ async def test_by_our_own_count_a_server_never_has_to_refuse_and_calls_keep_thei
 ) -> None:
     user = synapse.person("pitcrier", limited=True)
     account = account_of(synapse, user, tmp_path / "m", allowance=SYNAPSE_DEFAULT)
-    async with started(bot_of(account)) as bot:
+    still = VirtualClock(SystemClock().now())  # a slow machine must not earn us a place
+    async with started(bot_of(account, clock=still)) as bot:
         room = await room_of(bot, lucia)
         quiet = [await bot.matrix.send(room, Outgoing((str(n),)), f"q:{n}") for n in range(9)]
         # our coming into the room was the first of ten
@@ -250,11 +268,15 @@ async def test_a_page_of_a_proxy_is_asked_again_ever_more_slowly(
         account = account_of(synapse, "@pit:pit.test", tmp_path / "m", homeserver=url)
         matrix = Matrix(account, NoMedia(), SystemClock())
         await matrix.start()
+        matrix._pause_s = 0.2
         listening = asyncio.create_task(anext(matrix.batches(), None))
-        await asyncio.sleep(4.0)
+        async with asyncio.timeout(PATIENCE_S):
+            while len(asked) < 4:
+                await asyncio.sleep(0.02)
         await matrix.stop()
         assert await listening is None
-        assert 2 <= len(asked) <= 4  # at once, after 1 s, after 2 s more: fewer than two a second
+        gaps = [after - before for before, after in itertools.pairwise(asked)]
+        assert all(gap >= pause for gap, pause in zip(gaps, (0.2, 0.4, 0.8), strict=False)), gaps
 
 
 async def test_a_server_that_is_not_there_holds_up_nobody_and_stops_at_once(
@@ -266,9 +288,10 @@ async def test_a_server_that_is_not_there_holds_up_nobody_and_stops_at_once(
     bot = bot_of(account_of(synapse, "@pit:pit.test", tmp_path / "m", homeserver=url))
     await bot.matrix.start()
     bot._task = asyncio.create_task(bot._listen())
+    bot.matrix._pause_s = LONGEST_PAUSE_S
     await bot.is_("down")
     assert isinstance(await bot.matrix.send("!x", Outgoing(("x",)), "r:1"), NotSent)
-    async with asyncio.timeout(2):
+    async with asyncio.timeout(LONGEST_PAUSE_S / 2):  # it is not waited out
         await bot.stop()
     assert bot.matrix.state is State.STOPPED
     assert bot.states == ["connecting", "down", "stopped"]

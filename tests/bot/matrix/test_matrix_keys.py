@@ -16,7 +16,7 @@ from nio import Api
 from bot.chat.matrix import AccountError, State
 from bot.chat.matrix.answers import answered, raw
 from bot.ports import Happened, Outgoing, Sent
-from tests.bot.matrix.crew import Bot, Phone, account_of, bot_of, phone, started
+from tests.bot.matrix.crew import PATIENCE_S, Bot, Phone, account_of, bot_of, phone, started
 from tests.published import published
 from tests.synapse import Synapse
 
@@ -183,11 +183,20 @@ async def lookout(bot: Bot) -> None:
     await asyncio.sleep(bot.matrix.account.key_grace_s + 0.3)
 
 
+async def until_held(bot: Bot) -> None:
+    """Wait until something was heard that cannot be read yet."""
+    ears = bot.matrix._ears
+    assert ears is not None
+    async with asyncio.timeout(PATIENCE_S):
+        while not ears._held:
+            await asyncio.sleep(0.02)
+
+
 async def test_a_key_that_comes_late_still_lets_the_word_be_heard_once(
     bot: Bot, ben: Phone, room: str
 ) -> None:
     us = bot.matrix.account.user
-    object.__setattr__(bot.matrix.account, "key_grace_s", 10.0)
+    object.__setattr__(bot.matrix.account, "key_grace_s", 600.0)
     known = next(iter(ben.client.device_store.active_user_devices(us)))
     ben.client.blacklist_device(known)
     share = ben.client.share_group_session(room, ignore_unverified_devices=True)
@@ -196,7 +205,7 @@ async def test_a_key_that_comes_late_still_lets_the_word_be_heard_once(
     key = session.session_key  # as it is before the first message
     await ben.say(room, "b2 on")
     held_at = bot.cursor
-    await asyncio.sleep(1.0)
+    await until_held(bot)
     assert bot.heard[-1].happened is Happened.JOINED
     await share_late(ben, room, known, session.id, key)
     await bot.hears("b2 on")
@@ -241,12 +250,27 @@ async def test_a_new_phone_of_somebody_known_is_told_and_can_be_used(
     assert not [m for m in bot.heard if m.happened is Happened.NEW_DEVICE]
     async with phone(synapse, ben.user) as newer:
         told = await bot.hears(happened=Happened.NEW_DEVICE)
-        assert (told.who, told.text) == (ben.user, newer.client.device_id)
+        assert (told.who, told.text, told.private) == (ben.user, newer.client.device_id, False)
         await newer.waits_for(room, bot.matrix.account.user)
         await newer.say(room, "b2 on")
         await bot.hears("b2 on")
         assert isinstance(await bot.matrix.send(room, Outgoing(("b2 on.",)), "r:1"), Sent)
         assert (await newer.reads("b2 on.")).decrypted
+
+
+async def test_a_new_phone_of_somebody_alone_with_us_is_told_of_that_room(
+    synapse: Synapse, bot: Bot, ben: Phone, room: str
+) -> None:
+    us = bot.matrix.account.user
+    alone = await ben.make_room(us, direct=True)
+    await bot.comes_into(alone)
+    await ben.waits_for(alone, us)
+    await ben.say(alone, "b1 on")
+    await bot.hears("b1 on")
+    async with phone(synapse, ben.user):
+        told = await bot.hears(happened=Happened.NEW_DEVICE)
+    assert (told.room, told.private) == (alone, True)
+    assert room != alone
 
 
 async def test_a_call_nobody_answered_goes_out_again_under_a_new_key(

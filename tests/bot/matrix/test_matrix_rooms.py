@@ -32,6 +32,31 @@ async def test_only_somebody_we_know_can_invite_us_and_others_hear_why(
         assert isinstance(await bot.matrix.send(strange, Outgoing(("x",)), "n:1"), Gone)
 
 
+async def test_whoever_sits_in_a_crews_room_may_invite_us_before_they_said_who_they_are(
+    synapse: Synapse, lucia: Phone, ben: Phone, tmp_path: Path
+) -> None:
+    user = synapse.person("pitcrier")
+    crews: set[str] = set()
+    account = account_of(
+        synapse, user, tmp_path / "m", may_invite=lambda who: who == lucia.user,
+        is_crews=crews.__contains__,
+    )  # fmt: skip
+    async with started(bot_of(account)) as bot:
+        room = await room_of(bot, lucia, ben)
+        left = await ben.make_room(user, direct=True)
+        await ben.sees(
+            lambda e: (
+                e.source.get("state_key") == user and e.source["content"]["membership"] == "leave"
+            )
+        )
+        crews.add(room)
+        alone = await ben.make_room(user, direct=True)
+        await bot.comes_into(alone)
+        await bot.matrix.stop()  # the look that brought us in is over
+        assert {m.room for m in bot.heard if m.happened is Happened.ADDED} <= {room, alone}
+        assert left not in {m.room for m in bot.heard}
+
+
 async def test_who_comes_and_goes_is_told(bot: Bot, lucia: Phone, ben: Phone) -> None:
     room = await room_of(bot, lucia)
     await answered(lucia.client.room_invite(room, ben.user))
