@@ -78,7 +78,8 @@ def step_reported(cook: Cook, wish: ReportStep, by: str, at: datetime, now: date
     after = booked(cook, tuple(facts), by, now)
     facts += [Dated(now, fact) for fact in retimed(after, now)]
     after = booked(cook, tuple(facts), by, now)
-    answer = _echo(after, found, wish, at)
+    on = on_unticked(cook, found[0], at) if wish.verb in ENDS else None
+    answer = _echo(after, found, wish, at, on)
     return Decision(tuple(facts), answer, late_notice(cook, after))
 
 
@@ -87,6 +88,10 @@ def _one(cook: Cook, item: Item, wish: ReportStep, by: str, at: datetime) -> lis
     key = key_of(item)
     count = _pieces(cook, item, wish) if wish.report is Report.DISCARD else None
     facts: list[Dated] = [*_before(cook, item, wish.report, at), *_left_running(cook, item, at)]
+    on = on_unticked(cook, item, at) if wish.verb in ENDS else None
+    if on is not None:
+        facts.append(Dated(on, StepReported(key, Report.START)))
+        facts += [Dated(at, CallAnswered(c)) for c in answered_calls(cook, key, Report.START)]
     facts.append(Dated(at, StepReported(key, wish.report, count, wish.station)))
     if wish.core_c is not None:
         reading = Reading(wish.core_c, Place.CORE, at, by, about=key)
@@ -114,13 +119,30 @@ def picked(cook: Cook, wish: ReportStep, at: datetime) -> list[Item]:
     if wish.verb in STARTS and wish.report is Report.START:
         can = [item for item in can if not _fire_before(cook, item)]
         first = [item for item in first if item in can]
-    if wish.verb in ENDS or (not wish.subject and wish.verb in {"", "done"}):
-        can = []  # a thing that never went on cannot come off, and 'done' alone ends what runs
+    if wish.verb in ENDS:  # a thing that never went on cannot come off
+        can = [item for item in can if wish.subject and on_unticked(cook, item, at) is not None]
+    elif not wish.subject and wish.verb in {"", "done"}:
+        can = []  # 'done' alone ends what runs
     found = first or can
     if not found:
         raise _out_of_sequence(cook, named, wish)
     near = [item for item in found if abs(item.start - at) <= NEAR]  # not yesterday's fire
     return _siblings(cook, near or found, wish)
+
+
+def on_unticked(cook: Cook, item: Item, at: datetime) -> datetime | None:
+    """Return when a waiting load surely went on, though nobody ticked it: as it was called.
+
+    Only where the call is at least half its time on the fire ago; None where it is not, or where
+    nobody was called.
+    """
+    if not isinstance(item, StepRun) or not item.on_fire:
+        return None
+    if cook.phase(item.key) is not Phase.WAITING:
+        return None
+    about = (m.call for m in cook.calls.values() if m.call.about == item.key)
+    called = min((c.at for c in about if c.kind == "start"), default=None)
+    return called if called and at - called >= (item.end - item.start) / 2 else None
 
 
 def _fire_before(cook: Cook, item: Item) -> bool:
@@ -361,7 +383,9 @@ def snoozed(cook: Cook, made: Made, by: str, at: datetime, now: datetime) -> Dec
     return Decision(facts, Answer((line,)), late_notice(cook, after))
 
 
-def _echo(cook: Cook, found: list[Item], wish: ReportStep, at: datetime) -> Answer:
+def _echo(
+    cook: Cook, found: list[Item], wish: ReportStep, at: datetime, on: datetime | None = None
+) -> Answer:
     """Return what was understood and what comes next for these pieces."""
     item = found[0]
     thing: Label | Line = thing_of(item, cook.cards)
@@ -382,7 +406,11 @@ def _echo(cook: Cook, found: list[Item], wish: ReportStep, at: datetime) -> Answ
         Report.READING: say("{thing} noted {clock}.", thing=thing, clock=Clock(at)),
     }[wish.report]  # fmt: skip
     tubs = say("{n} of them.", n=len(found)) if len(found) > 1 else None
-    return Answer(sentence(said, tubs, _core_line(item, wish), _next_line(cook, item, wish)))
+    as_called = (
+        say("Nobody ticked it on: taken as {clock}, as called.", clock=Clock(on)) if on else None
+    )
+    core, then = _core_line(item, wish), _next_line(cook, item, wish)
+    return Answer(sentence(said, tubs or as_called, core, then))
 
 
 def _core_line(item: Item, wish: ReportStep) -> Line | None:

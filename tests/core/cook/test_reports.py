@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import pytest
 
-from core.cook import Phase, replay
-from core.cook.decision import WrongTimeError
+from core.calls import calls_owed
+from core.cook import Cook, Phase, replay
+from core.cook.decision import Dated, WrongTimeError, booked
 from core.cook.state import NEXT, items
 from core.cook.taps import NothingOpenError
 from core.errors import KitchenError, OutOfRangeError, OutOfSequenceError, UnknownNameError
 from core.facts import (
     AnswerCall,
     Apply,
+    CallMade,
     ChangeHeads,
     Choose,
     MovePlates,
@@ -32,6 +34,28 @@ from tests.core.cook_cases import at, read, said, started, wish
 def test_a_load_that_never_went_on_cannot_come_off() -> None:
     with pytest.raises(OutOfSequenceError, match="cannot come next"):
         wish(started(), ReportStep("A", "off", Report.DONE), "bo", "12:30")
+
+
+def called_on(load: str) -> Cook:
+    """Return the cook after somebody was called to put a load on, and ticked nothing."""
+    cook = started()
+    call = next(
+        c for c in calls_owed(cook) if c.about == f"lamb-rump/{load}/smoke" and c.kind == "start"
+    )
+    return booked(cook, (Dated(call.at, CallMade(call)),), "bot", call.at)
+
+
+def test_what_comes_off_was_on_when_it_was_called_though_nobody_ticked_it() -> None:
+    cook, decision = wish(called_on("A"), ReportStep("A", "off", Report.DONE), "bo", "13:10")
+    assert decision.answer is not None
+    assert decision.answer.lines[1].text == "Nobody ticked it on: taken as {clock}, as called."
+    smoke = cook.job("lamb-rump/A/smoke")
+    assert (smoke.started, smoke.ended) == (at("12:09"), at("13:10"))
+
+
+def test_what_was_called_a_moment_ago_cannot_come_off_yet() -> None:
+    with pytest.raises(OutOfSequenceError):
+        wish(called_on("A"), ReportStep("A", "off", Report.DONE), "bo", "12:25")
 
 
 def test_a_load_cannot_go_on_twice() -> None:
