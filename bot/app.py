@@ -116,8 +116,10 @@ async def _store(url: str, clock: Clock) -> AsyncIterator[FactStore]:
 def _joined(
     store: FactStore, clock: Clock, cook_id: str, console: Console
 ) -> tuple[Dispatcher, Outbox, Pump]:
-    dispatcher = Dispatcher(store, clock, NamesDirectory(NETWORK, cook_id))
-    dispatcher.kitchen = Kitchen(store, clock, dispatcher.directory, dispatcher)
+    directory = NamesDirectory(NETWORK, cook_id)
+    dispatcher = Dispatcher(store, clock, directory)
+    kitchen = Kitchen(store, clock, directory, dispatcher, before=directory.turn_to)
+    dispatcher.kitchen = kitchen
     outbox = Outbox(
         store, {NETWORK: console}, clock, tell=Leads(dispatcher), wanted=dispatcher.wanted
     )

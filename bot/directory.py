@@ -67,10 +67,21 @@ def folded_name(name: str) -> str:
 
 @dataclass(slots=True)
 class NamesDirectory:
-    """Implements Directory where people are known by the names on the crew card: one cook."""
+    """Implements Directory where people are known by the names on the crew card.
+
+    What is said is about one cook, the newest; what `earlier` ones call out is still heard here.
+    """
 
     network: str
     cook_id: str
+    earlier: frozenset[str] = frozenset()
+
+    def turn_to(self, cook_id: str) -> None:
+        """Hear what is said as about this cook from now on."""
+        self.earlier, self.cook_id = self.earlier | {self.cook_id}, cook_id
+
+    def _here(self, cook: str) -> bool:
+        return cook == self.cook_id or cook in self.earlier
 
     def person(self, message: Incoming, cards: Cards | None) -> str | None:
         """Return the crew member of that name or id, or the client."""
@@ -86,7 +97,7 @@ class NamesDirectory:
 
     def private(self, cook: str, person: str) -> Address | None:
         """Return the person's own screen."""
-        return Address(self.network, f"@{person}") if cook == self.cook_id else None
+        return Address(self.network, f"@{person}") if self._here(cook) else None
 
     def privates(self, cook: str, person: str) -> tuple[Address, ...]:
         """Return the person's own screen."""
@@ -94,8 +105,8 @@ class NamesDirectory:
 
     def crew_rooms(self, cook: str) -> tuple[Address, ...]:
         """Return the crew's one room."""
-        return (Address(self.network, CREW_ROOM),) if cook == self.cook_id else ()
+        return (Address(self.network, CREW_ROOM),) if self._here(cook) else ()
 
     def account(self, cook: str, person: str, network: str) -> str | None:
         """Return the person's own id."""
-        return person if cook == self.cook_id and network == self.network else None
+        return person if self._here(cook) and network == self.network else None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import re
-from collections.abc import Awaitable, Callable, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 
 from bot.accounts import HOUSE, Accounts
@@ -63,10 +63,6 @@ _COOK = re.compile(r"^\s*(?:[/!]cook(?:@\w+)?|cook|start|cocina|empieza|arranca)
 _ALLERGENS = re.compile(r"^\s*(?:allergens?|al[eé]rgenos?|contains|contiene)\b", re.IGNORECASE)
 
 
-async def _nobody(_: str) -> None:
-    return None
-
-
 @dataclass(slots=True)
 class Kitchen:
     """Hears what is said alone with the bot before the cook does, and keeps cards of the house."""
@@ -77,8 +73,8 @@ class Kitchen:
     dispatcher: Dispatcher
     chat: Callable[[str], Chat | None] = lambda _: None
     """The front-end of a network, which fetches what was attached there."""
-    opened: Callable[[str], Awaitable[None]] = _nobody
-    """Told of a cook that was started here, so that this front-end hears it."""
+    before: Callable[[str], None] = lambda _: None
+    """Told of a cook that is about to start here, so that this front-end hears it."""
     _book: KitchenBook = field(default_factory=KitchenBook)
     _pending: dict[str, str] = field(default_factory=dict)
     """Whose offer to start what waits for a word; lost at a restart, it is asked for again."""
@@ -101,7 +97,8 @@ class Kitchen:
         fetched = await self._fetched(message, files[0]) if files else b""
         for _ in range(CLASHES):
             said = self._said(heard, on, host, await self.book())
-            said = replace(said, bases=await self._bases(said))
+            house = await self.dispatcher.memory.house()
+            said = replace(said, bases=await self._bases(said), measured=house.all_known())
             names = await self.store.people.names(HOUSE)
             done: Done | None
             if files:
@@ -169,14 +166,16 @@ class Kitchen:
         cards = event_cards(card.texts, names)
         for cook in await self.dispatcher.open_cooks():
             if cook.cards is not None and cook.cards.event.id == cards.event.id:
-                return Done(told(say("{cook} is open.", cook=Label(cook.id))))
+                return Done(
+                    told(say("{cook} is open.", cook=Label(cook.id))), lang=_lang_of(said, card)
+                )
         cook_id = await new_cook_id(self.store, cards.event.id)
         chef = cards.chef or cards.crew[0]
         await self.seat(cook_id, chef.id, said)
+        self.before(cook_id)
         await self.dispatcher.start(cook_id, cards, dict(card.texts), chef.id)
-        await self.opened(cook_id)
         return Done(told(say("{cook} started. The room has the plan; 'next' says what is first.",
-                             cook=Label(cook_id))))  # fmt: skip
+                             cook=Label(cook_id))), lang=_lang_of(said, card))  # fmt: skip
 
     # -------------------------------------------------------------- what it is
 
@@ -211,11 +210,12 @@ class Kitchen:
         """Return what the kitchen makes of a message; None if it is not the kitchen's."""
         wish = kitchen_said(said.text)
         if wish is not None:
-            return self._wished(said, wish)
+            done = self._wished(said, wish)
+            return replace(done, lang=done.lang or wish.lang)
         wanted = cook_named(said.text)
         event = self._event(said, wanted) if wanted else None
         if event is not None:
-            return offered(said, event, names)
+            return replace(offered(said, event, names), lang=_lang_of(said, event))
         if said.tapped is not None and said.tapped[0].startswith("+"):
             return chosen(said, said.tapped[0][1:], said.tapped[2])
         waits = self._pending.get(said.host.person)
@@ -245,7 +245,7 @@ class Kitchen:
                 return None
         return unread(said, draft)
 
-    def _wished(self, said: Said, wish: KitchenSaid) -> Done | None:
+    def _wished(self, said: Said, wish: KitchenSaid) -> Done:
         said = replace(said, host=replace(said.host, lang=wish.lang))
         match wish.what:
             case "new-dish":
@@ -349,6 +349,12 @@ class Kitchen:
         )
         key = f"r:{heard.id}:0"
         return NewSend(key, where.network, where.room, message, ANSWER, must=True)
+
+
+def _lang_of(said: Said, card: Saved) -> str | None:
+    """Return the language a card was captured in; None for the speaker's own."""
+    draft = said.book.drafts.get(card.draft)
+    return draft.values.get("lang") if draft is not None else None
 
 
 def _filed(said: Said, file: Attached, fetched: bytes | Line) -> Done:

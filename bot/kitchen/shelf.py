@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+from bot.cards import dish_in
 from bot.kitchen.drafting import opened, shown_card
 from bot.kitchen.talk import Done, Said, told
 from bot.phrases.kitchen import KitchenSaid
+from core.cook.learning import MEASURES
+from core.cook.learning import shown as measure_shown
 from core.errors import UnknownNameError
 from core.facts import CardKind, CardRetired
-from core.model import Answer, Label, Line, say
+from core.model import Answer, Label, Line, Qty, say
 from core.trial.book import Saved
 from core.trial.goods import slug
 from core.words.atoms import folded
 
 MOST_LISTED = 30
+MOST_MEASURED = 4
 
 
 def shelved(said: Said, wish: KitchenSaid) -> Done:
@@ -73,7 +77,22 @@ def shown(said: Said, card: Saved) -> Done:
     lines = shown_card(said, card.kind, draft.values) if draft is not None else ()
     folder = f"house/{card.kind.value}/{card.card}/{card.version}"
     files = tuple(f"{folder}/{path}" for path in card.texts)
-    return Done(Answer((head, *lines)), documents=files)
+    return Done(Answer((head, *lines, *_measured(said, card))), documents=files)
+
+
+def _measured(said: Said, card: Saved) -> tuple[Line, ...]:
+    """Return what the house has measured of a dish and its goods, beside what the card says."""
+    if card.kind is not CardKind.DISH:
+        return ()
+    names = {card.card}
+    for path, text in card.texts.items():
+        names |= {good.name.casefold() for good in dish_in(path, text).ingredients}
+    mine = [k for k in said.measured if k.subject.split("/")[0].casefold() in names]
+    return tuple(
+        say("House, {cooks}: {subject} {kind} {value}.", cooks=Qty(k.cooks, "cooks", 0),
+            subject=Label(k.subject), kind=MEASURES[k.kind], value=measure_shown(k.kind, k.value))
+        for k in mine[:MOST_MEASURED]
+    )  # fmt: skip
 
 
 def edited(said: Said, card: Saved) -> Done:

@@ -8,7 +8,7 @@ from datetime import datetime, tzinfo
 
 from bot.ports import Incoming
 from core.cook import Cook
-from core.facts import KitchenFact
+from core.facts import KitchenFact, Known
 from core.model import Answer, Cards, Line
 from core.trial.book import KitchenBook
 
@@ -47,6 +47,8 @@ class Said:
     tapped: tuple[str, str, int] | None = None
     bases: tuple[Base, ...] = ()
     heard: Incoming | None = None
+    measured: tuple[Known, ...] = ()
+    """What the house has measured, over so many cooks."""
     """Draft, field and number of the choice, where a tap is known to be under a question."""
 
 
