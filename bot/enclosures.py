@@ -11,6 +11,7 @@ import logging
 from collections import OrderedDict
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from mimetypes import guess_type
 from typing import Protocol
 
 from bot.ports import Attached, Chat, Enclosed, FetchError, Heard, Remote, StoreError
@@ -93,13 +94,14 @@ class Enclosures:
             return _said(say("Cards and recipes: chef and leads send them to me alone."))
         if file.kind.startswith("audio/"):
             return _said(say("I hear no voice messages. Type it, please."))
-        if file.kind not in KEPT:
+        kind = file.kind if file.kind in KEPT else guess_type(file.name)[0] or file.kind
+        if kind not in KEPT:
             return _said(say("I take photos and PDF files, not {name}.", name=_name(file)))
         if file.size > LARGEST_BYTES:
             most = Qty(LARGEST_BYTES / 1e6, "MB", 0)
             return _said(say("{name} is too large: at most {most}.", name=_name(file), most=most))
         content = await self._content(network, file)
-        return Enclosed(photo=await self.files.keep(content, file.kind))
+        return Enclosed(photo=await self.files.keep(content, kind))
 
     async def _content(self, network: str, file: Attached) -> bytes:
         chat = self.chats.get(network)

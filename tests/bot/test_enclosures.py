@@ -229,7 +229,7 @@ async def test_what_cannot_be_taken_is_refused_in_words(
 
 async def test_ten_megabytes_of_a_data_sheet_are_kept(table: Table) -> None:
     table.chat.files["f1"] = b"%PDF-" + b"0" * 10_000_000
-    sheet = Attached("spec.pdf", "application/pdf", 10_000_005, "f1")
+    sheet = Attached("spec.pdf", "application/octet-stream", 10_000_005, "f1")
     await table.send("label yogurt", sheet)
     (shown,) = await table.labels()
     assert len(await table.store.files.content(shown.photo)) == 10_000_005
