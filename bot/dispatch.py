@@ -50,6 +50,7 @@ from bot.replies import (
     reply_send,
 )
 from bot.seating import carried_over
+from bot.turns import Turns
 from bot.understand import Understanding
 from core.calls import calls_owed, due, next_due
 from core.cook import Cook, Decision, Notice, decide, evolve
@@ -64,7 +65,7 @@ from core.model import Answer, Cards
 LOG = logging.getLogger("pitcrier.dispatch")
 
 PREFIX = "cook:"
-CLASHES = 8
+CLASHES = 12
 REMEMBERED = 1000
 SIDE_BY_SIDE = 16
 """Cooks rung at once: their facts share a commit."""
@@ -116,6 +117,7 @@ class Dispatcher:
     _cooks: dict[str, Cook] = field(default_factory=dict)
     _locks: dict[str, asyncio.Lock] = field(default_factory=dict)
     _handled: deque[int] = field(default_factory=lambda: deque(maxlen=REMEMBERED))
+    _turns: Turns = field(default_factory=Turns)
     _turn: asyncio.Lock = field(default_factory=asyncio.Lock)
 
     def __post_init__(self) -> None:
@@ -253,30 +255,30 @@ class Dispatcher:
         if enclosed is not None and enclosed.said is not None:
             met = Met(Decision(answer=enclosed.said))
         cook_id = self.directory.cook(heard.message) or before or ""
-        for _ in range(CLASHES):
-            cook = await self.cook(cook_id)
-            heard_as = Reply(heard, self.directory, cook, cook_id, self.clock.now(), on, photo)
-            decision = self._let_in(heard_as, met) if met else await self._decision(heard_as)
-            sends = reply_send(heard_as, decision)
-            notices = await self._with_head(cook_id, decision)
-            notices = hushed_notices(cook, notices, self.clock.now())
-            sends += notice_sends(heard_as.voice, notices)
-            sends += repinned(heard_as.voice, decision)
-            if met is not None and met.opened and cook.plan is not None:
-                here = Address(heard.message.network, heard.message.room)
-                sends += heard_as.voice.pinned(cook.plan, self.clock.now(), here)
-            try:
-                by = heard_as.person or "stranger"
-                now = self.clock.now()
-                await self._commit(cook, cook_id, decision, by, now, sends, heard.id)
-            except StaleError:
-                self.forget(cook_id)
-                continue
-            if any(isinstance(dated.fact, CookClosed) for dated in decision.facts):
-                await self._post_close(heard_as.voice, cook_id, now)
-            if met is not None and met.wish is not None:
-                self.forget(cook_id)  # somebody new, with a name beside the log
-            return
+        for clash in range(CLASHES):
+            async with self._turns.turn(cook_id, clash):
+                cook = await self.cook(cook_id)
+                heard_as = Reply(heard, self.directory, cook, cook_id, self.clock.now(), on, photo)
+                decision = self._let_in(heard_as, met) if met else await self._decision(heard_as)
+                sends = reply_send(heard_as, decision)
+                notices = await self._with_head(cook_id, decision)
+                notices = hushed_notices(cook, notices, self.clock.now())
+                sends += notice_sends(heard_as.voice, notices)
+                sends += repinned(heard_as.voice, decision)
+                if met is not None and met.opened and cook.plan is not None:
+                    here = Address(heard.message.network, heard.message.room)
+                    sends += heard_as.voice.pinned(cook.plan, self.clock.now(), here)
+                try:
+                    by = heard_as.person or "stranger"
+                    now = self.clock.now()
+                    await self._commit(cook, cook_id, decision, by, now, sends, heard.id)
+                except StaleError:
+                    continue
+                if any(isinstance(dated.fact, CookClosed) for dated in decision.facts):
+                    await self._post_close(heard_as.voice, cook_id, now)
+                if met is not None and met.wish is not None:
+                    self.forget(cook_id)  # somebody new, with a name beside the log
+                return
         raise StaleError(f"{CLASHES} clashes on {cook_id}")
 
     async def _at_the_door(self, heard: Heard, on: Outgoing | None) -> Met | None:
@@ -360,27 +362,27 @@ class Dispatcher:
 
     async def _ring_cook(self, cook_id: str, now: datetime) -> None:
         """Make one cook's due calls, each a fact with its messages in the same commit."""
-        for _ in range(CLASHES):
-            cook = await self.cook(cook_id)
-            async with self._turn:  # a cook takes milliseconds: the loop breathes between two
-                await asyncio.sleep(0)
-                owed = calls_owed(cook)
-            ripe = hushed(cook, due(owed, now), now)
-            if not ripe:
-                await self.store.set_wake(PREFIX + cook_id, Wake(next_due(owed)))
-                return
-            made = tuple(Dated(now, CallMade(call)) for call in ripe)
-            given = tuple(Dated(now, fact) for fact in said_with(cook, ripe))
-            decision = Decision((*made, *given, *asked_with(cook, ripe, now)))
-            voice = Voice(self.directory, cook_id, cook.cards, now)
-            sends = calls_sends(voice, ripe, now)
-            try:
-                wake = await self._commit(cook, cook_id, decision, BOT, now, sends)
-            except StaleError:
-                self._cooks.pop(cook_id, None)
-                continue
-            if wake is None or wake.at is None or wake.at > now:
-                return
+        for clash in range(CLASHES):
+            async with self._turns.turn(cook_id, clash):
+                cook = await self.cook(cook_id)
+                async with self._turn:  # a cook takes milliseconds: the loop breathes between two
+                    await asyncio.sleep(0)
+                    owed = calls_owed(cook)
+                ripe = hushed(cook, due(owed, now), now)
+                if not ripe:
+                    await self.store.set_wake(PREFIX + cook_id, Wake(next_due(owed)))
+                    return
+                made = tuple(Dated(now, CallMade(call)) for call in ripe)
+                given = tuple(Dated(now, fact) for fact in said_with(cook, ripe))
+                decision = Decision((*made, *given, *asked_with(cook, ripe, now)))
+                voice = Voice(self.directory, cook_id, cook.cards, now)
+                sends = calls_sends(voice, ripe, now)
+                try:
+                    wake = await self._commit(cook, cook_id, decision, BOT, now, sends)
+                except StaleError:
+                    continue
+                if wake is None or wake.at is None or wake.at > now:
+                    return
 
     async def propose(
         self, cook_id: str, make: Callable[[Cook, datetime], Decision | None]
@@ -389,21 +391,21 @@ class Dispatcher:
 
         A clash on the cook's sequence number reads the cook again and decides again.
         """
-        for _ in range(CLASHES):
-            cook = await self.cook(cook_id)
-            now = self.clock.now()
-            decision = await asyncio.to_thread(make, cook, now)
-            if decision is None:
-                return False
-            notices = await self._with_head(cook_id, decision)
-            sends = notice_sends(Voice(self.directory, cook_id, cook.cards, now), notices)
-            try:
-                await self._commit(cook, cook_id, decision, BOT, now, sends)
-            except StaleError:
-                self._cooks.pop(cook_id, None)
-                continue
-            self.nudge()
-            return True
+        for clash in range(CLASHES):
+            async with self._turns.turn(cook_id, clash):
+                cook = await self.cook(cook_id)
+                now = self.clock.now()
+                decision = await asyncio.to_thread(make, cook, now)
+                if decision is None:
+                    return False
+                notices = await self._with_head(cook_id, decision)
+                sends = notice_sends(Voice(self.directory, cook_id, cook.cards, now), notices)
+                try:
+                    await self._commit(cook, cook_id, decision, BOT, now, sends)
+                except StaleError:
+                    continue
+                self.nudge()
+                return True
         return False
 
     async def _commit(

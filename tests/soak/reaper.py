@@ -25,6 +25,10 @@ class Reaper:
         if self.ticks == self._kill_at:
             os.kill(os.getpid(), signal.SIGKILL)
 
+    def die_in(self, ticks: int) -> None:
+        """Let the n-th tick from now be the last."""
+        self._kill_at = self.ticks + ticks
+
     def watch_database(self) -> None:
         """Tick before and after every statement and before every commit, the steps' own too."""
         for moment in ("before_cursor_execute", "after_cursor_execute", "commit"):
