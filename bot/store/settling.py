@@ -120,7 +120,8 @@ def _move(connection: Connection, network: str, old: str, new: str) -> None:
     cook = connection.execute(
         select(col(Room.cook)).where(col(Room.network) == network, col(Room.room) == old)
     ).scalar()
-    insert_or_set(connection, Room, {"network": network, "room": new}, {"cook": cook})
+    if cook is not None:  # else the new room was opened when the platform told of the move
+        insert_or_set(connection, Room, {"network": network, "room": new}, {"cook": cook})
     connection.execute(
         update(Outbox)
         .where(col(Outbox.network) == network, col(Outbox.room) == old)

@@ -59,6 +59,22 @@ async def test_people_are_found_by_what_the_platform_calls_them(store: SqlStore)
     assert list(await store.people.seats()) == [ANA, replace(ANA, cook="supper-1", person="a2")]
 
 
+async def test_a_room_that_was_told_to_have_moved_keeps_its_cook_when_a_send_finds_out_later(
+    store: SqlStore,
+) -> None:
+    await store.people.open_room(CrewRoom("fake", "old", "garden-1"))
+    await store.append(
+        "cook:garden-1", 0, (), NOW, (NewSend("k", "fake", "old", Outgoing(("x",))),)
+    )
+    await store.claim("fake", NOW)
+    await store.people.leave_room("fake", "old")
+    await store.people.open_room(CrewRoom("fake", "new", "garden-1"))
+    await store.settle("k", Migrated("new"), NOW)
+    assert list(await store.people.rooms()) == [CrewRoom("fake", "new", "garden-1")]
+    (again,) = await store.claim("fake", NOW)
+    assert again.room == "new"
+
+
 async def test_a_private_room_that_was_closed_is_kept_as_none(store: SqlStore) -> None:
     await store.people.seat(ANA)
     await store.people.seat(replace(ANA, room=""))
