@@ -41,6 +41,8 @@ class Forward:
         self.running = running
         self.now = now
         self.stuck: Op | None = None
+        self.left: dict[str, tuple[str, float, Slot]] = {}
+        self.in_vain: set[str] = set()
 
     def place(self, group: Group, release: float) -> bool:
         """Place what is not placed of a group, none of it before `release`; False if it cannot."""
@@ -72,14 +74,14 @@ class Forward:
             ready, by, pushes = self._bounds(op)
             free_from = release if op.start is None else op.start
             wish = max(free_from, self.wanted.get(op.key, -inf))
-            start = max(ready, self.now, min(wish, by))
+            start = max(ready, self.now, min(wish, by, max(op.closes, op.opens)))
             slot = self._slot(op, start + hold_back.get(op.key, 0.0))
             if slot is None:
                 return op.key, inf
             if slot.start > by + _EPS:
                 if pushes in free:
                     return pushes, slot.start - by
-                if self._leave_on(pushes, slot.start - by):
+                if self._leave_on(pushes, slot.start - by, op.key):
                     return pushes, 0.0
                 if self.now == -inf:
                     return pushes, inf  # before the day a limit is a limit
@@ -110,15 +112,26 @@ class Forward:
                 by, pushes = limit, self._mover(own).key
         return ready, by, pushes
 
-    def _leave_on(self, key: str, minutes: float) -> bool:
-        """Leave what is on a fire there for longer, as far as its card allows."""
+    def _leave_on(self, key: str, minutes: float, follower: str) -> bool:
+        """Leave what is on a fire there for longer, as far as its card allows.
+
+        If its follower is as late then as before (its own batches take the next fire one after
+        the other), it comes off in its time after all.
+        """
         op, slot = self.board.ops[key], self.board.slots[key]
-        if key not in self.running or op.flexible:
+        if key not in self.running or op.flexible or key in self.in_vain:
             return False
+        who, missed, was = self.left.get(key, ("", inf, slot))
+        if who == follower and minutes > missed - _EPS:
+            self.in_vain.add(key)
+            self.board.take(op)
+            self.board.put(op, was)
+            return True
         longest = op.most if op.most < inf else op.ideal
         end = min(slot.end + minutes, max(slot.start + min(longest, op.hard), slot.end))
         if end < slot.end + GRID_MIN - _EPS:
             return False
+        self.left[key] = (follower, minutes, slot)
         self.board.take(op)
         self.board.put(op, Slot(slot.start, end, slot.place, slot.crew))
         return True

@@ -9,7 +9,7 @@ from math import inf
 
 from core.model import Cards, Clock, Finding, Label, Line, Plan, Qty, Value, say
 from core.planner.assemble import Result
-from core.planner.jobs import Group
+from core.planner.jobs import Group, Lag, Op
 from core.planner.loading import EARLY_MIN
 
 _SLIGHT_MIN = 0.75  # below this nobody notices, and halves are rounding
@@ -23,6 +23,7 @@ def findings_of(result: Result) -> tuple[Finding, ...]:
         + list(_short(result))
         + [f for g in groups for f in _held(result, g)]
         + list(_waits(result))
+        + list(_parked(result))
         + list(_boxes(result))
         + list(_pins(result))
         + list(_pressed(result))
@@ -99,6 +100,36 @@ def _waits(result: Result) -> Iterator[Finding]:
                 about=op.key,
                 source="card",
             )
+
+
+def _parked(result: Result) -> Iterator[Finding]:
+    """What is on its fire and cannot go on the next within its gap: it stays on, or it waits."""
+    ops = result.problem.ops()
+    for op in (op for group in result.problem.groups for op in group.ops):
+        for lag in op.after:
+            before = ops.get(lag.key)
+            if before is None or before.flexible or op.flexible or not before.places:
+                continue
+            off, start = result.slot(before), result.slot(op).start
+            if start - off.end > lag.most + _SLIGHT_MIN:
+                yield _parked_words(result, before, op, lag)
+
+
+def _parked_words(result: Result, before: Op, op: Op, lag: Lag) -> Finding:
+    """Return how long a batch stays on its fire, or waits where that is too long for it."""
+    off, then = result.slot(before), result.slot(op)
+    leave = max(off.end, then.start - lag.most)
+    at = result.kitchen.clock.instant
+    name = Label(f"{result.kitchen.cards.dish(op.dish).name} {op.unit}".strip())
+    if leave <= off.start + min(before.most, before.hard) + _SLIGHT_MIN:
+        text = say("{load}: leave it on {station} until {at}, {fire} takes it {start}.",
+                   load=name, station=Label(off.place or ""), at=Clock(at(leave)),
+                   fire=Label(then.place or ""), start=Clock(at(then.start)))  # fmt: skip
+    else:
+        text = say("{load} waits {long} before its {step}, the card likes {most} at most.",
+                   load=name, long=Qty(then.start - off.end, "min", 0), step=op.do,
+                   most=Qty(lag.most, "min", 0))  # fmt: skip
+    return Finding(kind="quality", text=text, about=op.key, source="card")
 
 
 def _boxes(result: Result) -> Iterator[Finding]:

@@ -47,7 +47,8 @@ class Kitchen:
     """The cards, how many are fed, and by how much plates have moved from the card.
 
     `fixed` are loads whose pieces are on the fire already, by dish and number: their count stays.
-    `ways` are loads that take another way ("lamb/A": "grill-only").
+    `ways` are loads that take another way ("lamb/A": "grill-only"). `out` are stations that loads
+    are not sized for, because they are down.
     """
 
     cards: Cards
@@ -55,6 +56,7 @@ class Kitchen:
     shift: float = 0.0
     fixed: Mapping[tuple[str, int], int] = field(default_factory=dict)
     ways: Mapping[str, str] = field(default_factory=dict)
+    out: frozenset[str] = frozenset()
 
     def way(self, dish: str, name: str, number: str) -> str | None:
         """Return the id of the step a load takes another way by; None for the usual way."""

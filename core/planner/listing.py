@@ -190,7 +190,8 @@ def _counted_on(
     problem: Problem, frozen: Mapping[str, tuple[Op, Slot]], groups: list[Group]
 ) -> tuple[Board, Back]:
     """Count all food on, in the order in which it is needed or has to begin, waits as planned or
-    at their floor; the first that is not late and keeps its pins wins, else the least late.
+    at their floor, each step no sooner than its load is good for, or any time; the first that is
+    not late and keeps its pins wins, else the least late.
 
     Raises
     ------
@@ -202,11 +203,12 @@ def _counted_on(
     most = sorted(needed, key=lambda g: (not _pinned(g), g.finish, -_work(g)))
     found: list[tuple[float, float, int, Board, Back]] = []
     failed: CannotPlanError | None = None
-    for place, (order, hurry) in enumerate(product((needed, begin, most), (False, True))):
+    ways = product((True, False), (needed, begin, most), (False, True))
+    for place, (paced, order, hurry) in enumerate(ways):
         board = _board(problem, frozen)
         back = Back(board, followers(problem.groups))
         try:
-            _forward(board, back, order, hurry=hurry)
+            _forward(board, back, order, _paced(order) if paced else {}, hurry=hurry)
         except CannotPlanError as error:
             failed = failed or error
             continue
@@ -237,9 +239,24 @@ def _begins(group: Group) -> float:
     return group.needed_by - _length(group)
 
 
-def _forward(board: Board, back: Back, ordered: list[Group], *, hurry: bool) -> None:
+def _paced(groups: list[Group]) -> dict[str, float]:
+    """Return when each step of a load may begin at the earliest, for the load to be good at all.
+
+    A wait before the fire may be long over; it does not let the fire begin sooner.
+    """
+    found: dict[str, float] = {}
+    for group in groups:
+        for op in reversed(group.ops):
+            after = [found[o.key] - x.least for o in group.ops for x in o.after if x.key == op.key]
+            found[op.key] = min(after, default=_earliest_ready(group)) - op.ideal
+    return {key: up(start) for key, start in found.items()}
+
+
+def _forward(
+    board: Board, back: Back, ordered: list[Group], wanted: Mapping[str, float], *, hurry: bool
+) -> None:
     """Count every load on from the earliest it may be, then move it right again."""
-    ahead = Forward(board, hurry=hurry)
+    ahead = Forward(board, wanted, hurry=hurry)
     for group in ordered:
         if not ahead.place(group, _release(group)):
             raise CannotPlanError(
@@ -259,8 +276,12 @@ def _forward(board: Board, back: Back, ordered: list[Group], *, hurry: bool) -> 
 
 def _release(group: Group) -> float:
     """Return the earliest minute anything of a load should begin."""
-    ready = group.floor if group.floor > -inf else min(group.target, group.needed_by)
-    return up(ready - _length(group))
+    return up(_earliest_ready(group) - _length(group))
+
+
+def _earliest_ready(group: Group) -> float:
+    """Return when a load may be ready at the earliest, and still be good for its last guest."""
+    return group.floor if group.floor > -inf else min(group.target, group.needed_by)
 
 
 def _length(group: Group) -> float:

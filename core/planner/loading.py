@@ -15,6 +15,7 @@ from core.model import Dish, Pin, Station
 from core.planner.demand import Demand
 from core.planner.jobs import Group, Op, down, up
 from core.planner.kitchen import Kitchen
+from core.planner.staging import most_in_gap
 from core.planner.steps import Unit, Work, check_hands, tied_to_plates
 from core.scaling.packing import pieces_per_load
 
@@ -33,8 +34,12 @@ class Share:
     pins: tuple[Pin, ...]
 
 
-def load_sizes(stations: tuple[Station, ...], dish: Dish, count: int) -> tuple[int, ...]:
+def load_sizes(
+    stations: tuple[Station, ...], dish: Dish, count: int, most: int | None = None
+) -> tuple[int, ...]:
     """Return the pieces of each load: full ones as the fires hold them in turn, the rest last.
+
+    None is bigger than `most`, what the fire after it takes in the gap.
 
     Raises
     ------
@@ -44,7 +49,7 @@ def load_sizes(stations: tuple[Station, ...], dish: Dish, count: int) -> tuple[i
     held = [pieces_per_load(dish, station) for station in stations]
     if any(n is None for n in held):
         return (count,) if count else ()
-    holds = sorted((n for n in held if n), reverse=True)
+    holds = sorted((min(n, most or n) for n in held if n), reverse=True)
     if not holds:
         raise CannotPlanError(
             "not one {dish} fits {station}", dish=dish.name, station=stations[0].family
@@ -64,12 +69,15 @@ def shares(kitchen: Kitchen, dish: Dish, index: int) -> tuple[Share, ...]:
     """
     stations = kitchen.stations(dish.steps[index])
     left = kitchen.pieces(dish)
+    most = most_in_gap(kitchen, dish, index)
     counts = {p.load: p.count for p in kitchen.pins(dish.id) if p.load and p.count}
+    if kitchen.out and most is not None:  # what the chef wished for was wished with all fires
+        counts = {load: min(count, most) for load, count in counts.items()}
     counts |= {f"L{n}": count for (name, n), count in kitchen.fixed.items() if name == dish.id}
     left = max(left, sum(c for (name, _), c in kitchen.fixed.items() if name == dish.id))
     found: list[Share] = []
     before = 0
-    sizes = list(load_sizes(stations, dish, left))
+    sizes = list(load_sizes(stations, dish, left, most))
     each = dish.portion.amount if dish.portion and dish.portion.unit == "pieces" else 1.0
     eaten = kitchen.eaten(dish.id) * each
     begun = max((n for name, n in kitchen.fixed if name == dish.id), default=0)
@@ -81,7 +89,7 @@ def shares(kitchen: Kitchen, dish: Dish, index: int) -> tuple[Share, ...]:
         found.append(Share(number, name, size, before, pins))
         left, before = left - size, before + size
         if sum(sizes[len(found) :]) < left:
-            sizes = [*sizes[: len(found)], *load_sizes(stations, dish, left)]
+            sizes = [*sizes[: len(found)], *load_sizes(stations, dish, left, most)]
     return tuple(found)
 
 

@@ -210,7 +210,7 @@ def bounded(op: Op, ops: Mapping[str, Op], truth: Truth) -> Op:
         before = truth.frozen.get(lag.key)
         if before is not None:
             opens = max(opens, before.end + lag.least)
-            waits = ops[lag.key].flexible and lag.key in truth.running
+            waits = ops[lag.key].flexible and lag.key in truth.running and not op.flexible
             last = before.start + ops[lag.key].hard if waits else before.end
             closes = min(closes, last + lag.most)
     return replace(op, opens=opens, closes=max(closes, opens))

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from math import inf
 
+from core.errors import CannotPlanError
 from core.model import Cards, Load, Plan, Progress, StepRun, Task
 from core.planner.assemble import Result
 from core.planner.build import problem_of
@@ -16,6 +17,7 @@ from core.planner.kitchen import Kitchen
 from core.planner.planning import kitchen_of, plan_from
 from core.planner.repair import bounded, repaired, score, without_pins
 from core.planner.sharpen import Wish, sharpened
+from core.planner.staging import most_in_gap
 from core.planner.truth import Reader, Truth, old_items
 from core.planner.turns import in_turn
 from core.planner.validate import validate
@@ -69,11 +71,9 @@ def replan(
     validate(kitchen)
     taken = {**ways_of(cards, old), **(ways or {})}
     kitchen = replace(kitchen, fixed=begun_counts(old, progress), ways=taken)
-    problem = _with_day(kitchen, without_pins(problem_of(kitchen)), old, progress)
     held = plates > old.plates_at
-    truth = Reader(problem, old, progress, kitchen.clock, held).truth()
     fresh = people != old.heads or plates != old.plates_at
-    result = _repaired(Result(kitchen, problem, Schedule({})), truth, fresh=fresh)
+    result, truth = _best(kitchen, old, progress, held=held, fresh=fresh)
     made = _told(plan_from(result, letter, reason), old, progress)
     if engine != "cp":
         return made
@@ -83,6 +83,48 @@ def replan(
     sharp = _told(plan_from(better, letter, reason), old, progress)
     worse = check(cards, sharp, progress.now)
     return made if len(worse) > len(check(cards, made, progress.now)) else sharp
+
+
+def _best(
+    kitchen: Kitchen, old: Plan, progress: Progress, *, held: bool, fresh: bool
+) -> tuple[Result, Truth]:
+    """Return the better re-plan of loads as big as ever and as the fires left take them.
+
+    Raises
+    ------
+    CannotPlanError
+        If neither finds a place for everything.
+    """
+    found: list[tuple[Result, Truth]] = []
+    failed: CannotPlanError | None = None
+    for sized in _sizings(kitchen, old, progress):
+        problem = _with_day(sized, without_pins(problem_of(sized)), old, progress)
+        truth = Reader(problem, old, progress, sized.clock, held).truth()
+        try:
+            result = _repaired(Result(sized, problem, Schedule({})), truth, fresh=fresh)
+        except CannotPlanError as error:
+            failed = failed or error
+            continue
+        found.append((result, truth))
+    if not found and failed is not None:
+        raise failed
+    return min(found, key=lambda f: score(f[0].problem, f[1], f[0].schedule).key())
+
+
+def _sizings(kitchen: Kitchen, old: Plan, progress: Progress) -> Iterator[Kitchen]:
+    """Yield the kitchen, or with what is not on a fire yet in loads for the fires left; both where
+    one that is out comes back.
+
+    Raw pieces can still be shared out otherwise; a load that is on its fire stays as it is.
+    """
+    out = frozenset(progress.down)
+    smaller = replace(kitchen, out=out, fixed=begun_counts(old, progress, on_fire=True))
+    fires = [(d, f) for d in kitchen.dishes if (f := kitchen.first_fire(d)) is not None]
+    less = any(most_in_gap(smaller, d, f) != most_in_gap(kitchen, d, f) for d, f in fires)
+    if not less or any(back is not None for _, back in progress.down.values()):
+        yield kitchen
+    if less:
+        yield smaller
 
 
 def _repaired(start: Result, truth: Truth, *, fresh: bool) -> Result:
@@ -108,6 +150,9 @@ def unpinned(cards: Cards, progress: Progress) -> Cards:
     pins = tuple(replace(pin, station=None) for pin in cards.event.pins)
     return replace(cards, event=replace(cards.event, pins=pins))
 
+
+BURNS = timedelta(hours=12)
+"""A fire lit for one day's work is out the next; common practice."""
 
 REPLAN_EFFORT = 0.25
 """Deterministic time for each aim of a re-plan: some half a second in all."""
@@ -152,13 +197,19 @@ def ways_of(cards: Cards, plan: Plan) -> dict[str, str]:
     }
 
 
-def begun_counts(old: Plan, progress: Progress) -> dict[tuple[str, int], int]:
-    """Return the pieces of every load that has begun: they are not shared out again."""
+def begun_counts(
+    old: Plan, progress: Progress, *, on_fire: bool = False
+) -> dict[tuple[str, int], int]:
+    """Return the pieces of every load that has begun: they are not shared out again.
+
+    With `on_fire`, only of those whose pieces are on a fire, or have been.
+    """
     begun = set(progress.started) | set(progress.ended)
     return {
         (load.dish, int(load.number[1:])): load.count
         for load in old.loads
-        if load.on <= progress.now or any(run.key in begun for run in load.runs)
+        if load.on <= progress.now
+        or any(run.key in begun and (run.on_fire or not on_fire) for run in load.runs)
     }
 
 
@@ -215,23 +266,29 @@ def _as_before(
 def _hot_from(
     kitchen: Kitchen, places: Mapping[str, Place], old: Plan, progress: Progress
 ) -> dict[str, float]:
-    """Return when fires that were lit late, or will be, can take food."""
+    """Return when fires that were lit late, or will be, or are cold, can take food."""
     now = kitchen.clock.minute_at(progress.now)
     found: dict[str, float] = {}
-    for task in old.tasks:
-        if task.do != "light" or task.station is None or task.end <= progress.now:
-            continue
-        if task.station not in places:
-            continue
-        lit = progress.started.get(task.id) or progress.ended.get(task.id)
-        told = progress.not_before.get(task.id)
-        planned = kitchen.clock.minute_at(task.start)
-        heat_up = places[task.station].heat_up
-        if lit is not None:
-            found[task.station] = up(kitchen.clock.minute_at(lit) + heat_up)
-        elif told is not None:
-            found[task.station] = up(max(kitchen.clock.minute_at(told), planned) + heat_up)
+    for name, place in places.items():
+        lights = [t for t in old.tasks if t.do == "light" and t.station == name]
+        ahead = min((t for t in lights if t.end > progress.now), key=lambda t: t.end, default=None)
+        if ahead is not None:
+            found[name] = _hot_by(kitchen, ahead, progress, place.heat_up)
+        elif place.fire and not any(t.end > progress.now - BURNS for t in lights):
+            found[name] = up(now + place.heat_up)
     return {name: opens for name, opens in found.items() if opens > now}
+
+
+def _hot_by(kitchen: Kitchen, light: Task, progress: Progress, heat_up: float) -> float:
+    """Return when a fire can take food: lit as told, else as planned, never lit in the past."""
+    minute = kitchen.clock.minute_at
+    lit = progress.started.get(light.id) or progress.ended.get(light.id)
+    told = progress.not_before.get(light.id)
+    if lit is not None:
+        return up(minute(lit) + heat_up)
+    if told is not None:
+        return up(max(minute(told), minute(light.start)) + heat_up)
+    return up(minute(progress.now) + heat_up) if light.start > progress.now else -inf
 
 
 def _told(made: Plan, old: Plan, progress: Progress) -> Plan:

@@ -117,7 +117,9 @@ class Reader:
             return Slot(min(start, end), end, place, crew), False
         if op.key in self.progress.started:
             return Slot(start, self._runs_until(op, start, now), place, crew), True
-        if item is None or op.key in self.progress.not_before or start > now:
+        if op.key in self.progress.not_before or start > now:
+            return None, False
+        if item is None and not _waits_already(op, frozen):
             return None, False
         over = planned_end <= now and op.key not in self._kept_waiting
         if over and op.key not in self.progress.expected_end:
@@ -166,6 +168,15 @@ class Reader:
         wish = now if item is None else max(self._minute(item.start), now)
         told = self.progress.not_before.get(op.key)
         return wish if told is None else max(wish, self._minute(told))
+
+
+def _waits_already(op: Op, frozen: Mapping[str, Slot]) -> bool:
+    """Return whether a wait nobody planned (its load is new) has begun: what is before it is over.
+
+    Raw pieces that are shared out otherwise have been where they are all along.
+    """
+    before = [lag.key in frozen for lag in op.after]
+    return op.flexible and bool(before) and all(before) and any(abuts(lag) for lag in op.after)
 
 
 def in_order(problem: Problem) -> list[Op]:

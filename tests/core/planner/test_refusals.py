@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from core.errors import CannotPlanError
-from core.model import Batch, Cards, Moment, Step
+from core.model import Batch, Cards, Moment, Pin, Step
 from core.planner import check, plan
 from core.planner.validate import MOST_HEADS
 from tests.core.planner.days import crew, harvest, kit, steak, supper, wedding
@@ -74,7 +74,10 @@ def test_a_piece_larger_than_the_fire() -> None:
 
 
 def test_batches_that_would_be_parked_too_long_are_said_with_the_wait() -> None:
-    alone = replace(supper(), crew=crew(grills=1))  # by hand: 2 + 2 x 4.5 = 11 min, 10 at most
+    cards = supper()
+    whole = tuple(Pin("steak", load=f"L{n}", count=72) for n in range(1, 5))
+    event = replace(cards.event, pins=whole)  # by hand: 2 + 2 x 4.5 = 11 min, 10 at most
+    alone = replace(cards, event=event, crew=crew(grills=1))
     with pytest.raises(CannotPlanError, match="3 batches to sear keep the last one waiting 11 min"):
         plan(alone)
 
