@@ -24,7 +24,7 @@ from core.cook.subjects import (
     loads_named,
     plan_of,
 )
-from core.errors import OutOfRangeError, OutOfSequenceError, UnknownNameError
+from core.errors import CannotPlanError, OutOfRangeError, OutOfSequenceError, UnknownNameError
 from core.facts import (
     CallAnswered,
     Fact,
@@ -340,13 +340,11 @@ def retimed(cook: Cook, now: datetime) -> list[Fact]:
     if cook.plan is None or cook.cards is None:
         return []
     cards, told = basis(cook, now, decided=True)
-    new = replan(
-        cards,
-        cook.plan,
-        told,
-        letter=cook.plan.letter,
-        reason=cook.plan.reason,
-    )
+    plan = cook.plan
+    try:
+        new = replan(cards, plan, told, letter=plan.letter, reason=plan.reason, same_loads=True)
+    except CannotPlanError:  # a true report is taken all the same; the plan stays as it was told
+        return []
     was = items(cook.plan)
     times = {
         key: (item.start, item.end)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from datetime import datetime, timedelta
 from math import inf
@@ -18,7 +18,7 @@ from core.planner.planning import kitchen_of, plan_from
 from core.planner.repair import bounded, repaired, score, without_pins
 from core.planner.sharpen import Wish, sharpened
 from core.planner.staging import most_in_gap
-from core.planner.truth import Reader, Truth, old_items
+from core.planner.truth import GRACE_MIN, Reader, Truth, old_items
 from core.planner.turns import in_turn
 from core.planner.validate import validate
 
@@ -34,6 +34,7 @@ def replan(
     reason: str,
     engine: str = "list",
     ways: Mapping[str, str] | None = None,
+    same_loads: bool = False,
 ) -> Plan:
     """Return the plan from here on.
 
@@ -59,6 +60,8 @@ def replan(
     ways
         Loads that take another way from their card, by load id: the step that does instead. Those
         of the plan in force stand.
+    same_loads
+        Keep what goes on together as in the plan in force: times move, nothing is shared out again.
 
     Raises
     ------
@@ -70,10 +73,12 @@ def replan(
     kitchen = kitchen_of(unpinned(cards, progress), people, plates)
     validate(kitchen)
     taken = {**ways_of(cards, old), **(ways or {})}
-    kitchen = replace(kitchen, fixed=begun_counts(old, progress), ways=taken)
+    begun = counts_of(old.loads) if same_loads else begun_counts(old, progress)
+    kitchen = replace(kitchen, fixed=begun, ways=taken)
     held = plates > old.plates_at
     fresh = people != old.heads or plates != old.plates_at
-    result, truth = _best(kitchen, old, progress, held=held, fresh=fresh)
+    sizings = (kitchen,) if same_loads else tuple(_sizings(kitchen, old, progress))
+    result, truth = _best(sizings, old, progress, held=held, fresh=fresh)
     made = _told(plan_from(result, letter, reason), old, progress)
     if engine != "cp":
         return made
@@ -86,7 +91,7 @@ def replan(
 
 
 def _best(
-    kitchen: Kitchen, old: Plan, progress: Progress, *, held: bool, fresh: bool
+    sizings: tuple[Kitchen, ...], old: Plan, progress: Progress, *, held: bool, fresh: bool
 ) -> tuple[Result, Truth]:
     """Return the better re-plan of loads as big as ever and as the fires left take them.
 
@@ -97,7 +102,7 @@ def _best(
     """
     found: list[tuple[Result, Truth]] = []
     failed: CannotPlanError | None = None
-    for sized in _sizings(kitchen, old, progress):
+    for sized in sizings:
         problem = _with_day(sized, without_pins(problem_of(sized)), old, progress)
         truth = Reader(problem, old, progress, sized.clock, held).truth()
         try:
@@ -202,15 +207,26 @@ def begun_counts(
 ) -> dict[tuple[str, int], int]:
     """Return the pieces of every load that has begun: they are not shared out again.
 
-    With `on_fire`, only of those whose pieces are on a fire, or have been.
+    With `on_fire`, only of those whose pieces are on a fire, or have been, as far as is known.
     """
     begun = set(progress.started) | set(progress.ended)
-    return {
-        (load.dish, int(load.number[1:])): load.count
+    grace_min = GRACE_MIN if on_fire else inf
+    return counts_of(
+        load
         for load in old.loads
-        if load.on <= progress.now
+        if _due(load, progress.now, grace_min)
         or any(run.key in begun and (run.on_fire or not on_fire) for run in load.runs)
-    }
+    )
+
+
+def counts_of(loads: Iterable[Load]) -> dict[tuple[str, int], int]:
+    """Return the pieces of loads, by dish and number."""
+    return {(load.dish, int(load.number[1:])): load.count for load in loads}
+
+
+def _due(load: Load, now: datetime, grace_min: float) -> bool:
+    """Return whether a load should be on its fire by now, and silence still means that it is."""
+    return load.on <= now and (now - load.on).total_seconds() / 60 <= grace_min
 
 
 def _with_day(kitchen: Kitchen, problem: Problem, old: Plan, progress: Progress) -> Problem:
