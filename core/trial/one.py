@@ -4,14 +4,27 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from core.errors import OutOfRangeError
 from core.model import Label, Line, Qty, say
 from core.trial.event_values import Context, event_value
 from core.trial.fields import Field, Kind
 from core.trial.goods import WordsError, allergens_text, goods_text
-from core.words import Num, Quantity, Time, Token, Word, lex, pit_temperature_c
+from core.trial.sense import MASS_KG
+from core.words import (
+    Delta,
+    Num,
+    Quantity,
+    Range,
+    Ratio,
+    Size,
+    Time,
+    Times,
+    Token,
+    Word,
+    lex,
+    pit_temperature_c,
+)
 from core.words.atoms import folded
 
 _KG = {"kg": 1.0, "g": 0.001, "mg": 1e-6, "lb": 0.45359237, "oz": 0.028349523125}
@@ -39,6 +52,8 @@ class Amount:
     text: str
     kinds: tuple[Kind, ...]
     label: str | None = None
+    others: tuple[float, ...] = ()
+    """What the number may also be: '1.234' is 1234 to some."""
 
 
 Value = tuple[str, tuple[Line, ...]]
@@ -63,10 +78,16 @@ def amounts_in(text: str, fields: Sequence[Field], lang: str) -> tuple[Amount, .
     return tuple(found)
 
 
+def unplaced(text: str, lang: str) -> str | None:
+    """Return the first thing in a line that is a number but no amount: a range, '+5', '3x4'."""
+    odd = Delta | Range | Ratio | Size | Times
+    return next((t.text for t in lex(text, lang) if isinstance(t, odd)), None)
+
+
 def _amount(token: Token, label: str | None) -> Amount:
     assert isinstance(token, Num | Quantity)
     unit = token.unit if isinstance(token, Quantity) else ""
-    return Amount(token.value, unit, token.text, _kinds(unit), label)
+    return Amount(token.value, unit, token.text, _kinds(unit), label, token.alternatives)
 
 
 def _kinds(unit: str) -> tuple[Kind, ...]:
@@ -90,6 +111,7 @@ def _label(tokens: Sequence[Token], fields: Sequence[Field]) -> str | None:
 
 def sized(amount: Amount, each: Field) -> Value | None:
     """Return an amount as a field keeps it; None if its unit cannot be that."""
+    amount = _told_apart(amount, each)
     value, unit = amount.value, amount.unit
     match each.kind:
         case Kind.COUNT:
@@ -111,6 +133,25 @@ def sized(amount: Amount, each: Field) -> Value | None:
             return None
 
 
+def _told_apart(amount: Amount, each: Field) -> Amount:
+    """Return an amount as the one number it can be: '1.234 kg' on a scale is no ton.
+
+    Raises
+    ------
+    WordsError
+        If it may be either.
+    """
+    if not amount.others:
+        return amount
+    scale = _KG.get(amount.unit or "g", 0.0)
+    values = (amount.value, *amount.others)
+    can = [v for v in values if MASS_KG[0] <= v * scale <= MASS_KG[1]]
+    if each.kind is not Kind.MASS or len(can) != 1:
+        shown = Label(amount.text)
+        raise WordsError(say("{text} can be two numbers. Write it in g or cm.", text=shown))
+    return replace(amount, value=can[0], others=())
+
+
 def _mass(amount: Amount) -> Value | None:
     if not amount.unit and amount.value < _SURE_GRAMS:
         return None  # 1.2 may be kg or g: it is asked, not guessed
@@ -123,7 +164,7 @@ def _fire(value: float, unit: str) -> Value | None:
         return None
     read = pit_temperature_c(value, unit or None, "smoke" if value < 180 else None)
     if read is None:
-        raise OutOfRangeError("fire temperature", f"{value:g} {unit}".strip(), "40 to 500 °C")
+        return None
     doubt = () if read.unit == "°C" else (_echo(read.celsius, value),)
     return f"{read.celsius:.4g} C", doubt
 
@@ -213,6 +254,9 @@ def _portion(text: str, lang: str) -> Value | None:
         return None
     amount = amounts[0]
     if amount.unit in _KG:
+        if amount.others:
+            raise WordsError(say("{text} can be two numbers. Write it in g or cm.",
+                                 text=Label(amount.text)))  # fmt: skip
         state = "cooked" if words & _COOKED else "raw" if words & _RAW else None
         if state is None:
             shown = Label(amount.text)

@@ -10,7 +10,7 @@ from core.model import Label, Line, say
 from core.trial.event_values import Context
 from core.trial.fields import UNKNOWN, Field, Kind
 from core.trial.goods import WordsError
-from core.trial.one import Amount, amounts_in, one_of, sized
+from core.trial.one import Amount, amounts_in, one_of, sized, unplaced
 from core.trial.sense import number_of, weight_of
 from core.trial.series import OFF, joined, pairs_in, series_of
 from core.words.atoms import folded
@@ -207,13 +207,18 @@ def _by_units(text: str, sheet: Sheet) -> Read:
     found = amounts_in(text, sheet.fields, sheet.lang)
     if not found:
         return NotMine()
+    if (strange := unplaced(text, sheet.lang)) is not None:
+        return Refused(say("Which one is {text}? Say its name first.", text=Label(strange)))
     values: dict[str, str] = {}
     doubts: list[Line] = []
     for amount in found:
         each = _meant(amount, sheet, values)
         if isinstance(each, Refused):
             return each
-        fitted = sized(amount, each)
+        try:
+            fitted = sized(amount, each)
+        except WordsError as bad:
+            return Refused(bad.line, each)
         if fitted is None:
             return Refused(_no(amount.text, each), each)
         values[each.name] = fitted[0]
@@ -261,7 +266,10 @@ def _next_weight(amount: Amount, sheet: Sheet, taken: Mapping[str, str]) -> Fiel
     values = {**sheet.values, **taken}
     open_ = [f for f in sheet.missing(Kind.MASS) if f.name not in taken]
     raw = weight_of(values, "trimmed") or weight_of(values, "bought")
-    fitted = sized(amount, open_[0]) if open_ else None
+    try:
+        fitted = sized(amount, open_[0]) if open_ else None
+    except WordsError:
+        return open_[0]  # asked there, where its words are shown
     if fitted is None:
         return None
     light = raw is not None and (number_of(fitted[0]) or 0) < raw * BRINE_LEAST
