@@ -30,7 +30,7 @@ from bot.ports import (
     Wake,
 )
 from bot.store import open_store
-from core.facts import CallAnswered, CookClosed, CookStarted, PlatesMoved
+from core.facts import CallAnswered, CookClosed, CookStarted, PlatesMoved, Undone
 from tests.bot import golden_facts
 from tests.fakes import FakeClock, MemoryStore
 from tests.postgres import Postgres
@@ -694,3 +694,39 @@ async def test_how_long_we_were_away_is_known(opener: Opener) -> None:
     assert await store.beat(NOW + timedelta(hours=1)) == NOW
     assert await store.beat(NOW + timedelta(hours=2)) == NOW + timedelta(hours=1)
     await store.close()
+
+
+# ------------------------------------------------------------------ several copies
+
+
+async def test_streams_that_are_due_come_page_by_page_the_earliest_first(store: FactStore) -> None:
+    for n, name in enumerate("cab"):
+        facts = [NewFact(NOW, "ana", CookStarted(name))]
+        at = NOW - timedelta(minutes=n)
+        await store.append(f"cook:{name}", 0, facts, NOW, wake=Wake(at))
+    later = [NewFact(NOW, "ana", CookStarted("d"))]
+    await store.append("cook:d", 0, later, NOW, wake=Wake(NOW + timedelta(seconds=1)))
+    first = await store.take_wakes(NOW, 2)
+    assert [due.stream for due in first] == ["cook:b", "cook:a"]
+    rest = await store.take_wakes(NOW, 2, first[-1])
+    assert [due.stream for due in rest] == ["cook:c"]
+    assert list(await store.take_wakes(NOW, 2, rest[-1])) == []
+
+
+async def test_only_streams_without_an_end_are_running_the_oldest_first(store: FactStore) -> None:
+    for n, name in enumerate(("young", "old", "over", "again")):
+        at = NOW - timedelta(hours=n % 3)
+        await store.append(f"cook:{name}", 0, [NewFact(at, "ana", CookStarted(name))], NOW)
+    await store.append("cook:over", 1, [NewFact(NOW, "ana", CookClosed())], NOW)
+    ended = [NewFact(NOW, "ana", CookClosed()), NewFact(NOW, "ana", Undone((2,)))]
+    await store.append("cook:again", 1, ended, NOW)
+    await store.append("house", 0, [NewFact(NOW, "ana", CookStarted("x"))], NOW)
+    assert list(await store.running("cook:")) == ["cook:old", "cook:again", "cook:young"]
+
+
+async def test_the_inbox_can_be_asked_for_some_networks_only(store: FactStore) -> None:
+    messages = [replace(heard(str(n)), network=network) for n, network in enumerate("abab")]
+    await store.hear(messages, None)
+    assert [h.message.ext_id for h in await store.unhandled(networks={"b"})] == ["1", "3"]
+    assert [h.message.ext_id for h in await store.unhandled(3, {"a", "b"})] == ["0", "1", "2"]
+    assert list(await store.unhandled(networks=set())) == []
