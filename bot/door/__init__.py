@@ -8,6 +8,6 @@
 
 from __future__ import annotations
 
-from bot.door.entry import CODE_GOOD, FIRST_CODE_GOOD, Door, Met
+from bot.door.entry import AT_THE_DOOR, CODE_GOOD, FIRST_CODE_GOOD, Door, Met
 
-__all__ = ["CODE_GOOD", "FIRST_CODE_GOOD", "Door", "Met"]
+__all__ = ["AT_THE_DOOR", "CODE_GOOD", "FIRST_CODE_GOOD", "Door", "Met"]

@@ -57,6 +57,8 @@ REMOVE = re.compile(
 HERE = re.compile(r"/here|use this room|usa esta sala", re.IGNORECASE)
 MINE = re.compile(r"/mydata|what do you know (?:of|about) me|qué sabes de mí", re.IGNORECASE)
 FORGET = re.compile(r"/forget|forget me( now)?|olvídame( ya)?", re.IGNORECASE)
+AT_THE_DOOR = (JOIN, I_AM, ADD, REMOVE, HERE, MINE, FORGET)
+"""What is said here and is nothing else, whatever somebody is in the middle of."""
 ROLES = {
     "brasa": Role.PIT, "parrilla": Role.PIT, "frio": Role.COLD, "sala": Role.FRONT,
     "crudo": Role.RAW, "fregadero": Role.WASH, "conductor": Role.DRIVER, "linea": Role.LANE,
@@ -303,7 +305,11 @@ class Door:
         if not now:
             more = say("To erase your name, your address and your words, say: forget me now")
             return (await self._known(message), more)
-        await self.store.people.erase(message.network, message.who)
+        people, house = self.store.people, await self.store.people.names(HOUSE)
+        for seat in self.accounts.seats_of(message):
+            if seat.person in house:  # called so on a saved event: by the id from now on
+                await people.name(HOUSE, seat.person, seat.person)
+        await people.erase(message.network, message.who)
         await self.accounts.refresh()
         return (say("Erased. What you reported stays, without your name."),)
 

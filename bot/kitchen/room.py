@@ -11,6 +11,7 @@ from bot.accounts import HOUSE, Accounts
 from bot.cards import CardsError
 from bot.directory import Directory
 from bot.dispatch import PREFIX, Dispatcher, new_cook_id
+from bot.door import AT_THE_DOOR
 from bot.kitchen.drafting import GOES_ON, STOPS, answered, opened, resumed, unread
 from bot.kitchen.files import document, of_the_kitchen, taken, too_large
 from bot.kitchen.host import host_of
@@ -289,6 +290,8 @@ class Kitchen:
         """Say whether a line must not be taken for an answer: alarms, reports, other questions."""
         text = said.text.strip()
         if not text or text.startswith(("/", "!")) or "?" in text:
+            return True
+        if any(known.fullmatch(text) for known in AT_THE_DOOR):
             return True
         if ALLERGY.search(text) and not _ALLERGENS.match(text):
             return True

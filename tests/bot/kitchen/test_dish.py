@@ -178,6 +178,9 @@ async def test_crew_who_lead_nothing_and_strangers_make_no_cards(house: House) -
         "status",
         "/heads 70",
         "how much salt 5 kg?",
+        "/add Sam, runner",
+        "join ABCD2345",
+        "forget me",
     ],
 )
 async def test_alarms_commands_and_questions_are_never_an_answer(house: House, line: str) -> None:

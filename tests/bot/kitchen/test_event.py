@@ -5,8 +5,9 @@ from __future__ import annotations
 import pytest
 
 from bot.accounts import HOUSE
-from bot.ports import CrewRoom, Seat
-from core.facts import CardKind
+from bot.directory import NamesDirectory
+from bot.ports import CrewRoom, NewFact, Seat
+from core.facts import CardKind, Measure, MeasurementTaken
 from core.house import STREAM
 from core.model import Profile
 from tests.bot.kitchen.site import CHEF, COOK, LAMB, OWNER, House
@@ -140,3 +141,39 @@ async def test_the_owner_who_starts_a_cook_without_a_chef_is_its_chef(house: Hou
     await house.accounts.refresh()
     await house.say(OWNER, "/cook summer lunch", "start")
     assert house.accounts.account("summer-lunch-1", "ana", "fake") == OWNER
+
+
+async def test_who_asks_to_be_forgotten_is_nameless_on_saved_events_too(house: House) -> None:
+    await house.store.people.seat(Seat(COOK, "carmen", "fake", "31", "dm-31"))
+    await house.accounts.refresh([COOK])
+    await house.say(CHEF, *LUNCH, "save")
+    await house.say("31", "forget me now")
+    assert (await house.store.people.names(HOUSE))["carmen"] == "carmen"
+    assert await house.store.verify(STREAM) is None
+
+
+async def test_what_the_house_measured_stands_beside_a_card(house: House) -> None:
+    await house.say(CHEF, *LAMB, "save")
+    now = house.clock.now()
+    kept = [
+        NewFact(now, "bot", MeasurementTaken(Measure.YIELD, "lamb neck", value, "", now, cook))
+        for cook, value in (("x-1", 0.80), ("x-2", 0.82), ("x-3", 0.84))
+    ]
+    seq, _ = await house.store.head(STREAM)
+    await house.store.append(STREAM, seq, kept, now)
+    said = await house.say(CHEF, "card lamb neck")
+    assert "House, 3 cooks: lamb neck cooking yield 82 %." in " ".join(said)  # by hand: the mean
+
+
+async def test_a_house_speaks_the_language_a_card_was_begun_in(house: House) -> None:
+    said = await house.say(CHEF, "nuevo plato cuello", "4", "1,2 kg")
+    assert said == ["peso comprado 1200 g.", "¿Cuánto pesan limpias y crudas, todas juntas?"]
+    assert await house.say(CHEF, "para") == ["cuello queda aparcado. 'sigue' lo retoma."]
+    assert (await house.say(CHEF, "sigue"))[0] == "cuello, donde estábamos."
+
+
+def test_a_console_that_turns_to_a_new_cook_still_hears_the_old_one_call() -> None:
+    directory = NamesDirectory("console", "old-1")
+    directory.turn_to("new-1")
+    assert directory.private("old-1", "bo") == directory.private("new-1", "bo")
+    assert directory.private("other-1", "bo") is None
