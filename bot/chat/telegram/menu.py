@@ -47,7 +47,7 @@ def menus() -> tuple[Menu, ...]:
 def _rows(language: str, *, changes: bool) -> Iterator[tuple[str, str]]:
     for slash in SLASHES:
         rows = [row for row in ROWS if row.slash == slash]
-        if rows and (changes or any(row.group != "change" for row in rows)):
+        if rows and (changes or any(row.group not in {"change", "cards"} for row in rows)):
             said = (row.es if language == "es" else row.en for row in rows)
             plain = dict.fromkeys(text.removeprefix(f"/{slash} ") for text in said)
             shown = [text for text in plain if text[0] not in "/["][:MOST_EXAMPLES]
