@@ -258,7 +258,8 @@ class Dispatcher:
         for clash in range(CLASHES):
             async with self._turns.turn(cook_id, clash):
                 cook = await self.cook(cook_id)
-                heard_as = Reply(heard, self.directory, cook, cook_id, self.clock.now(), on, photo)
+                now, aloud = self.clock.now(), met is not None and met.opened
+                heard_as = Reply(heard, self.directory, cook, cook_id, now, on, photo, aloud)
                 decision = self._let_in(heard_as, met) if met else await self._decision(heard_as)
                 sends = reply_send(heard_as, decision)
                 notices = await self._with_head(cook_id, decision)

@@ -43,6 +43,9 @@ LATE_TOLD = timedelta(minutes=1)
 DOWN_TOLD = timedelta(minutes=3)
 """A network that takes nothing for so long is told of by another one."""
 
+OUTAGE = timedelta(seconds=5)
+"""Where nothing at all has got through for so long, it is no single answer that was lost."""
+
 LAST_ANSWERS_S = 3.0
 """How long a stopping process still waits for answers that are under way."""
 
@@ -224,8 +227,7 @@ class Outbox:
             "sent" if isinstance(receipt, Sent) else "not sent",
             extra={"key": owed.key, "network": owed.network, "receipt": type(receipt).__name__},
         )
-        self._note(owed.network, receipt)
-        return receipt
+        return self._noted(owed, receipt)
 
     async def _settle(self, key: str, receipt: Receipt) -> None:
         """Record an answer; if that fails it is kept in mind, for sending again would double it."""
@@ -257,16 +259,24 @@ class Outbox:
             await self._tell.down(network, line.down_since)
             line.told = True
 
-    def _note(self, network: str, receipt: Receipt) -> None:
-        """Note what an answer says of its network; one that concerns a room says that it works."""
-        line = self._lines[network]
+    def _noted(self, owed: Owed, receipt: Receipt) -> Receipt:
+        """Note what an answer says of its network, and return what it means for the message.
+
+        One that concerns a room says that the network works. In an outage what is marked as a
+        repeat already waits for its end like all else, instead of using up its tries.
+        """
+        line, now = self._lines[owed.network], self._clock.now()
         if isinstance(receipt, NotSent | Ambiguous):
             line.works = False
-            line.down_since = line.down_since or self._clock.now()
+            line.down_since = line.down_since or now
+            outage = now - line.down_since >= OUTAGE
+            if isinstance(receipt, Ambiguous) and owed.repeat and outage:
+                return NotSent(receipt.why)
         elif not line.told:
-            self._lines[network] = _Line()
+            self._lines[owed.network] = _Line()
         else:
             line.works = True
+        return receipt
 
 
 class _Air:

@@ -152,6 +152,9 @@ class Reply:
     photo: str | None = None
     """The sha256 of a photo that came with it."""
 
+    aloud: bool = False
+    """Whether the answer is for everybody in the room, in all of its languages."""
+
     @property
     def person(self) -> str | None:
         """Return who said it: a person id, 'client', or None for a stranger."""
@@ -214,6 +217,8 @@ def reply_send(reply: Reply, decision: Decision) -> tuple[NewSend, ...]:
     lang, zone, heard = reply.lang, reply.voice.zone, reply.heard
     person = reply.person or heard.message.who
     lines = render_answer(_by_name(answer, reply.voice), lang, zone, reply.now)
+    if reply.aloud:
+        lines = tuple(text for line in answer.lines for text in reply.voice.for_room(line))
     letter = reply.cook.plan.letter if reply.cook.plan else None
     adopted = [d.fact for d in decision.facts if isinstance(d.fact, PlanAdopted)]
     letter = adopted[-1].plan.letter if adopted else letter

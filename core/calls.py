@@ -13,9 +13,9 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 
 from core.cook import Cook, Job, Made, Phase
-from core.cook.cooling import moments
+from core.cook.cooling import keyed_moments
 from core.cook.names import thing_of, verb_of
-from core.cook.safety.watch import SORTS, alive, safety_calls, without_sick
+from core.cook.safety.watch import COOLING, SORTS, alive, safety_calls, without_sick
 from core.cook.service.owed import service_calls
 from core.cook.service.review import review_calls
 from core.cook.service.silence import quieted
@@ -100,13 +100,14 @@ def _wanted(cook: Cook) -> Iterator[Call]:
 
 def _cooling(cook: Cook) -> Iterator[Call]:
     """Yield the questions for the temperature of what is cooling; loud at a limit nobody read."""
-    for item, moment in moments(cook):
+    for key, item, moment in keyed_moments(cook):
         about = item.key if isinstance(item, StepRun) else item.id
         name = thing_of(item, cook.cards)
         line = say("{thing}: {question}", thing=name, question=moment.line)
+        if moment.finding is not None:
+            line = say("{text} {thing}", text=moment.finding.text, thing=name)
         sound = Sound.ALARM if moment.loud else Sound.ONCE
-        key = f"{about}/cool/{moment.at:%dT%H%M}"
-        yield Call(key, moment.at, _doers(cook, item), line, sound, "cool", about,
+        yield Call(key, moment.at, _doers(cook, item), line, sound, COOLING, about,
                    must=moment.loud, step=item.step or item.do)  # fmt: skip
 
 
@@ -275,13 +276,18 @@ def _moved_on(cook: Cook, made: Made, call: Call) -> bool:
 
 def _climbs(cook: Cook, moved: frozenset[str]) -> Iterator[Call]:
     """Yield the next rung of each must-do nobody has answered; what has moved waits its turn."""
-    asking = alive(cook) if any(m.call.kind in SORTS for m in cook.calls.values()) else frozenset()
+    kinds = {m.call.kind for m in cook.calls.values()}
+    asking = alive(cook) if kinds & SORTS else frozenset()
+    cooling = frozenset(cooling_keys(cook)) if COOLING in kinds else frozenset()
     climbing: set[tuple[str | None, str, str | None, int]] = set()
     for made in cook.calls.values():
         call = made.call
         base = call.key.split("!")[0]
         stale = not call.must or made.answered_by is not None or base in moved
-        wanted = base in asking if call.kind in SORTS else _alive(cook, call)
+        if call.kind == COOLING:
+            wanted = base_key(base) in cooling
+        else:
+            wanted = base in asking if call.kind in SORTS else _alive(cook, call)
         if stale or not wanted:
             continue
         rung = call.rung + 1
@@ -300,8 +306,6 @@ def _climbs(cook: Cook, moved: frozenset[str]) -> Iterator[Call]:
 
 def _alive(cook: Cook, call: Call) -> bool:
     """Say whether a call's job still wants doing; a call of a job that is over is stale."""
-    if call.kind == "cool":
-        return any(base_key(call.key) == key for key in cooling_keys(cook))
     phase = cook.phase(call.about)
     return phase is Phase.WAITING if call.kind == "start" else phase is Phase.RUNNING
 

@@ -41,7 +41,7 @@ MOST_NAMES = 8
 MOST_TAPS = 6
 
 JOIN = re.compile(
-    r"(?:/start|/join|join|entrar|unirme)(?:\s+(?P<code>[2-9a-z]{8}))?", re.IGNORECASE
+    r"(?:/start(?:\s+me)?|/join|join|entrar|unirme)(?:\s+(?P<code>[2-9a-z]{8}))?", re.IGNORECASE
 )
 I_AM = re.compile(r"(?:/join|i['’]?m|i am|soy)\s+(?P<name>[^\d]{2,40})", re.IGNORECASE)
 ADD = re.compile(

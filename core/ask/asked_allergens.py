@@ -71,9 +71,14 @@ def _dish(line: Said, tokens: tuple[str, ...], context: AskContext) -> tuple[str
     asked = {w for token in line.tokens if isinstance(token, Word)
              for w in folded(token.text).split() if asked_tokens(token.text)}  # fmt: skip
     found = [name for name in matching(line, names) if not _only_by(name, asked, line)]
-    if len(found) == 1:
+    longer = [n for n in names if found and _words(n) > _words(found[0])]
+    if len(found) == 1 and not longer:
         return names[found[0]], False
-    return None, False
+    return None, False  # 'green sauce' may be 'Green sauce F' on the next table: all are answered
+
+
+def _words(name: str) -> set[str]:
+    return set(folded(name.replace("-", " ")).split())
 
 
 def _only_by(name: str, asked: set[str], line: Said) -> bool:

@@ -103,7 +103,7 @@ def read_out(line: Said, context: AskContext) -> OutQuestion | None:
     if not spans and since is None and not _cold_food(line) and not has_food(line):
         return None
     return OutQuestion(
-        max(spans) if spans else None,
+        sum(spans) if spans else None,
         (Side.COLD,) if six else _sides(line),
         max(air, key=lambda r: r.c) if air else None,
         max(warm, key=lambda r: r.c) if warm else None,

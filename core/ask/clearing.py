@@ -10,6 +10,7 @@ histories are never added.
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from collections.abc import Sequence
 from dataclasses import replace
@@ -105,6 +106,7 @@ def cleared(answer: Answer, text: str, tokens: Sequence[Token], context: AskCont
         strange += other_foods(text, context.cards)
         one = not strange and len(_dishes(text, context.cards)) <= 1
         return answer if one else _unsure(strange)
+    strange += _signs(text, tokens)
     if strange or _too_many(text, tokens) or not answer.sources:
         return _unknown(strange, answer)
     return answer
@@ -124,6 +126,16 @@ def unknown_words(text: str, tokens: Sequence[Token], context: AskContext) -> tu
     if {"air", "aire"} & set(words) and ARRIVES & set(words):
         strange.append("air")  # of a truck, not of the food
     return tuple(dict.fromkeys(strange))
+
+
+_ODD = re.compile(r"[<>~≈≤≥≠±*^=|]|\?(?=.*\w)")
+"""Signs that make a number less than said: about, below, and a question before the end."""
+
+
+def _signs(text: str, tokens: Sequence[Token]) -> tuple[str, ...]:
+    """Return what stands in a line beside words, plain numbers and times: '<', '2x', '1/2'."""
+    odd = [t.text for t in tokens if not isinstance(t, Word | Num | Quantity | Time)]
+    return (*dict.fromkeys(_ODD.findall(text)), *odd)
 
 
 def other_foods(text: str, cards: Cards | None) -> tuple[str, ...]:

@@ -24,6 +24,8 @@ from core.cook.slips.heads import (
     split_of,
     with_split,
 )
+from core.cook.slips.noplan import impossible_lines
+from core.cook.slips.resized import resized
 from core.cook.slips.telling import hold_line, wants_hands
 from core.cook.slips.telling import told as told_of
 from core.cook.state import Cook, Phase
@@ -43,7 +45,7 @@ from core.facts import (
     RunLate,
 )
 from core.facts.slips import AskCure
-from core.model import Answer, Clock, Label, Line, Number, Plan, Qty, Sound, Tied, say
+from core.model import Answer, Clock, Label, Line, Number, Person, Plan, Qty, Sound, Tied, say
 from core.planner import replan
 
 MAX_HEADS = 5000
@@ -131,8 +133,11 @@ def late_asked(cook: Cook, wish: RunLate, by: str, at: datetime, now: datetime) 
     fact = Dated(at, LateReported(key_of(item), until, wish.minutes))
     after = booked(cook, (fact,), by, now)
     why = say("{minutes} late", minutes=Qty(wish.minutes, "min", 0))
-    held = remade(after, cook.heads, cook.plates_at, now)
-    plates = cook.plates_at + timedelta(minutes=lateness_min(held))
+    try:
+        late_min = lateness_min(remade(after, cook.heads, cook.plates_at, now))
+    except CannotPlanError:
+        late_min = 0
+    plates = cook.plates_at + timedelta(minutes=late_min)
     return asked(after, cook.heads, plates, why, by, at, now, first=(fact,))
 
 
@@ -175,7 +180,11 @@ def asked(
     if cards is None or chef is None:
         raise NotAllowedError("the promise", "a chef: none is on this crew")
     supposed = with_split(cook, heads, split)
-    new = remade(supposed, heads, plates_at, now)
+    try:
+        new = remade(supposed, heads, plates_at, now)
+    except CannotPlanError as error:
+        words = impossible_lines(supposed, heads, plates_at, error, now)
+        return _cannot(cook, chef, why, words, by, first)
     lines = (say("{why}: {plates}", why=why, plates=promise(new)), *costs(cook, new, now))[:4]
     numbers: tuple[Number, ...] = ()
     if heads != cook.heads or split is not None:
@@ -194,6 +203,19 @@ def asked(
     )
     answer = Answer((say("Asked {chef}: {why}.", chef=Label(chef.name), why=why),))
     return Decision(facts, answer, (told,))
+
+
+def _cannot(
+    cook: Cook, chef: Person, why: Line, words: tuple[Line, ...], by: str, first: tuple[Dated, ...]
+) -> Decision:
+    """Return that this cannot be done from here, and what can: nothing is changed, nobody taps."""
+    head = say("{why}: no plan from here.", why=why)
+    lines = (head, *words)[:LINES]
+    if by == chef.id:
+        return Decision(first, Answer(lines))
+    told = Notice(f"noplan/{cook.seq}", (chef.id,), lines, Sound.ONCE, kind="finding")
+    answer = Answer((*lines[: LINES - 1], say("{chef} is told.", chef=Label(chef.name))))
+    return Decision(first, answer, (told,))
 
 
 def _with_most(cook: Cook, new: Plan, line: Line, now: datetime) -> Line:
@@ -268,8 +290,11 @@ def costs(cook: Cook, new: Plan, now: datetime) -> list[Line]:
     known = [finding.text for finding in plan_of(cook).findings]
     short = [f.text for f in new.findings if f.kind == "short" and f.text not in known]
     lines[:0] = short[:2]
+    smaller = resized(plan_of(cook), new, cook.cards)
     loads = len(new.loads) - len(plan_of(cook).loads)
-    if loads > 0:
+    if smaller is not None:
+        lines.insert(0, say("{what}.", what=smaller))
+    elif loads > 0:
         lines.insert(0, say("{n} more to cook.", n=Qty(loads, "load", 0)))
     return lines
 

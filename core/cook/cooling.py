@@ -23,12 +23,12 @@ NEAR = timedelta(hours=8)
 GN_CM2 = 53.0 * 32.5  # EN 631-1
 
 
-def cooling_items(cook: Cook, now: datetime) -> Iterator[Item]:
+def cooling_items(cook: Cook) -> Iterator[Item]:
     """Yield the first lot of each chill step that is being tracked."""
     seen: set[tuple[str | None, str | None]] = set()
     for item in in_order(cook.plan) if cook.plan else ():
         step = (item.dish, item.step)
-        if item.do not in CHILLS or step in seen or abs(item.start - now) > NEAR:
+        if item.do not in CHILLS or step in seen:
             continue
         if _tracked(cook, item):
             seen.add(step)
@@ -94,9 +94,15 @@ def moments(cook: Cook) -> Iterator[tuple[Item, AskMoment]]:
     if cook.cards is None or not cook.entries:
         return
     now = cook.entries[-1].heard
-    for item in cooling_items(cook, now):
+    for item in cooling_items(cook):
         phase = cook.phase(key_of(item))
         if phase is Phase.GONE or (phase is Phase.OVER and not _readings(cook, item)):
             continue  # a tick closes nothing that was read hot: only a reading does
         for moment in ask_moments(cooling_of(cook, item), cook.cards.event.profile, now):
             yield item, moment
+
+
+def keyed_moments(cook: Cook) -> Iterator[tuple[str, Item, AskMoment]]:
+    """Yield the same with the key of each question's call."""
+    for item, moment in moments(cook):
+        yield f"{key_of(item)}/cool/{moment.at:%dT%H%M}", item, moment

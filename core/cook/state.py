@@ -119,7 +119,7 @@ class Cook:
     loaded: frozenset[str] = frozenset()
     entries: tuple[Entry, ...] = ()
     closed: bool = False
-    service: ServiceBook = ServiceBook()
+    service: ServiceBook = field(default_factory=ServiceBook)
     safety: SafetyBook = field(default_factory=SafetyBook)
     slips: SlipsBook = field(default_factory=SlipsBook)
     heat: HeatBook = field(default_factory=HeatBook)

@@ -8,6 +8,7 @@ from typing import get_args
 from core.cook.decision import Dated, Decision, booked
 from core.cook.names import thing_of, verb_of
 from core.cook.reports import retimed
+from core.cook.safety.undoing import reading_undone, stays_binned
 from core.cook.service.log import logged
 from core.cook.slips.undoing import correction, moves_all, slip_undone, undo_notices
 from core.cook.state import Cook, Made, Open, Phase, items
@@ -40,9 +41,10 @@ from core.facts import (
     StepReported,
     SurfaceReported,
     Undone,
+    VerdictGiven,
     Wish,
 )
-from core.model import Answer, Clock, Label, Line, Qty, StepRun, say
+from core.model import Answer, Clock, Label, Line, Qty, StepRun, Verdict, say
 
 UNDO_MIN = 15
 OLD_MIN = 90  # an older call is not what 'ok' means
@@ -173,6 +175,10 @@ def undone(cook: Cook, by: str, now: datetime) -> Decision:
     group = _newest_group(cook, by, now)
     if not group:
         raise NothingOpenError("undo")
+    if stays_binned(_all_of(cook, group, by)):
+        line = say("{verdict} stays: what was binned for safety is not taken back.",
+                   verdict=Verdict.BIN)  # fmt: skip
+        return Decision(answer=Answer((line,), Verdict.BIN))
     fact = Dated(now, Undone(tuple(e.seq for e in group)))
     after = booked(cook, (fact,), by, now)
     moved = tuple(Dated(now, f) for f in retimed(after, now))
@@ -181,9 +187,13 @@ def undone(cook: Cook, by: str, now: datetime) -> Decision:
                who=Label(someone.name if someone else by), clock=Clock(group[0].heard))  # fmt: skip
     plans = [e.fact for e in group if isinstance(e.fact, PlanAdopted)]
     if not plans or after.plan is None:
-        lines = (line, *correction(group))
-        told = undo_notices(cook, after, group, lines, by, now)
-        return Decision((fact, *moved), Answer(lines), told)
+        safe = reading_undone(cook, group, by, now)
+        unknown = tuple(f.fact.finding.text for f in safe.facts if isinstance(f.fact, VerdictGiven))
+        lines = (*unknown[:2], line, *correction(group))
+        told = (*undo_notices(cook, after, group, (line, *correction(group)), by, now),
+                *safe.notices)  # fmt: skip
+        verdict = Verdict.UNKNOWN if unknown else None
+        return Decision((fact, *moved, *safe.facts), Answer(lines, verdict), told)
     back = say("Plan {letter} is back, plates {plates}, {heads}. Crew told.",
                letter=Label(after.plan.letter), plates=Clock(after.plan.plates_at),
                heads=Qty(after.heads, "heads", 0))  # fmt: skip
@@ -221,6 +231,11 @@ def _newest_group(cook: Cook, by: str, now: datetime) -> list[Entry]:
         return []
     same = [e for e in mine if e.heard == heads[-1].heard]
     return [e for e in same if not isinstance(e.fact, SafetyFact)]  # a label is not taken back
+
+
+def _all_of(cook: Cook, group: list[Entry], by: str) -> list[Entry]:
+    """Return a message's entries with those of safety, which no undo takes back."""
+    return [e for e in cook.entries if e.by == by and e.heard == group[0].heard]
 
 
 def _of_service(fact: object) -> bool:

@@ -13,6 +13,8 @@
 | `turns.py`, `judge.py`, `bottleneck.py` | who eats of which load, findings, the slowest link |
 | `planning.py` | `plan` |
 | `truth.py`, `repair.py`, `replanning.py` | the day so far, what it moves, `replan` |
+| `staging.py` | loads no bigger than the next fire takes within the gap |
+| `rescue.py` | on the day, where there is no plan: what breaks first, what would make one |
 | `levers.py`, `relief.py`, `explaining.py`, `booking.py` | what would help, why not, for how many |
 | `check/` | an independent judge of plans |
 | `options.py` | what can be done about a slip, each a whole plan |
@@ -29,9 +31,10 @@ from core.planner.changing import Changes, Moved, changes
 from core.planner.check import Violation, check
 from core.planner.explaining import Diagnosis, explain, impossible
 from core.planner.judge import where
-from core.planner.options import Option, options
+from core.planner.options import Option, options, rerouted
 from core.planner.planning import plan
 from core.planner.replanning import replan
+from core.planner.rescue import Rescue, rescue
 
 __all__ = [
     "Capacity",
@@ -39,6 +42,7 @@ __all__ = [
     "Diagnosis",
     "Moved",
     "Option",
+    "Rescue",
     "Violation",
     "capacity",
     "changes",
@@ -48,5 +52,7 @@ __all__ = [
     "options",
     "plan",
     "replan",
+    "rerouted",
+    "rescue",
     "where",
 ]

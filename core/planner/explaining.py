@@ -12,7 +12,7 @@ from datetime import datetime
 from math import inf
 
 from core.errors import CannotPlanError
-from core.model import Cards, Clock, Finding, Label, Line, Plan, Qty, say
+from core.model import Cards, Clock, Finding, Label, Line, Plan, Qty, Value, say
 from core.planner.assemble import Result
 from core.planner.jobs import Group, Op
 from core.planner.judge import IN_TIME, breaks_at, comfort_of, fit_of
@@ -106,7 +106,9 @@ def reason_of(error: CannotPlanError) -> Line:
     return Line(error.why, {name: _value(value) for name, value in error.values.items()})
 
 
-def _value(value: object) -> Line | Qty:
+def _value(value: object) -> Value:
+    if isinstance(value, Label | Clock | Qty | Line):
+        return value
     return Qty(float(value), "") if isinstance(value, int | float) else Line(str(value))
 
 

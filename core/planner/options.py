@@ -7,7 +7,7 @@ from datetime import timedelta
 from math import ceil
 
 from core.errors import CannotPlanError
-from core.model import Cards, Clock, Label, Line, Load, Plan, Progress, Qty, say
+from core.model import Cards, Clock, Dish, Label, Line, Load, Plan, Progress, Qty, say
 from core.planner.replanning import replan
 
 MOST = 4
@@ -74,6 +74,50 @@ def _another_way(
             )
             found.append(Option("way", text, made, lateness(made)))
     return found
+
+
+def rerouted(cards: Cards, old: Plan, progress: Progress, *, letter: str) -> Option | None:
+    """Return every load whose fire is out done another way, as its card knows; None if no plan."""
+    ways = _ways_left(cards, old, progress)
+    if not ways:
+        return None
+    try:
+        made = replan(cards, old, progress, letter=letter, reason="", ways=ways)
+    except CannotPlanError:
+        return None
+    loads = [load for load in old.loads if load.id in ways]
+    names = ", ".join(load.name for load in loads)
+    dish = cards.dish(loads[0].dish)
+    other = next(step for step in dish.steps if step.id == ways[loads[0].id])
+    text = say(
+        "{load}: {step} instead of {usual}",
+        load=Label(f"{dish.name} {names}"),
+        step=other.do,
+        usual=(dish.step(other.instead_of or "") or other).do,
+    )
+    return Option("ways", text, made, lateness(made))
+
+
+def _ways_left(cards: Cards, old: Plan, progress: Progress) -> dict[str, str]:
+    """Return the step that does instead, for loads not on a fire yet that have none to go on."""
+    begun = {*progress.started, *progress.ended}
+    found: dict[str, str] = {}
+    for load in old.loads:
+        dish = cards.dish(load.dish)
+        if any(run.key in begun and run.on_fire for run in load.runs):
+            continue
+        lost = {r.step for r in load.runs if r.on_fire and _all_out(cards, dish, r.step, progress)}
+        for step in dish.steps:
+            if step.instead_of in lost and not _all_out(cards, dish, step.id, progress):
+                found.setdefault(load.id, step.id)
+    return found
+
+
+def _all_out(cards: Cards, dish: Dish, step_id: str, progress: Progress) -> bool:
+    """Return whether every fire a step could go on is out."""
+    step = dish.step(step_id)
+    fires = cards.kit.matching(step.station) if step and step.station else ()
+    return bool(fires) and all(fire.id in progress.down for fire in fires)
 
 
 def _later(cards: Cards, old: Plan, progress: Progress, letter: str, late: float) -> list[Option]:

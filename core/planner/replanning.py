@@ -20,7 +20,7 @@ from core.planner.sharpen import Wish, sharpened
 from core.planner.staging import most_in_gap
 from core.planner.truth import GRACE_MIN, Reader, Truth, old_items
 from core.planner.turns import in_turn
-from core.planner.validate import validate
+from core.planner.validate import validate, validate_day
 
 
 def replan(
@@ -106,6 +106,7 @@ def _best(
         problem = _with_day(sized, without_pins(problem_of(sized)), old, progress)
         truth = Reader(problem, old, progress, sized.clock, held).truth()
         try:
+            validate_day(problem, truth.frozen)
             result = _repaired(Result(sized, problem, Schedule({})), truth, fresh=fresh)
         except CannotPlanError as error:
             failed = failed or error
@@ -117,19 +118,24 @@ def _best(
 
 
 def _sizings(kitchen: Kitchen, old: Plan, progress: Progress) -> Iterator[Kitchen]:
-    """Yield the kitchen, or with what is not on a fire yet in loads for the fires left; both where
-    one that is out comes back.
+    """Yield the kitchen, then with what is not on a fire yet in loads for the fires left: without
+    those that are out for good, and without those that come back.
 
     Raw pieces can still be shared out otherwise; a load that is on its fire stays as it is.
     """
-    out = frozenset(progress.down)
-    smaller = replace(kitchen, out=out, fixed=begun_counts(old, progress, on_fire=True))
+    begun = begun_counts(old, progress, on_fire=True)
     fires = [(d, f) for d in kitchen.dishes if (f := kitchen.first_fire(d)) is not None]
-    less = any(most_in_gap(smaller, d, f) != most_in_gap(kitchen, d, f) for d, f in fires)
-    if not less or any(back is not None for _, back in progress.down.values()):
-        yield kitchen
-    if less:
-        yield smaller
+    for_good = frozenset(name for name, (_, back) in progress.down.items() if back is None)
+    tried = {tuple(most_in_gap(kitchen, d, f) for d, f in fires)}
+    smaller: list[Kitchen] = []
+    for out in (for_good, frozenset(progress.down)):
+        less = replace(kitchen, out=out, fixed=begun)
+        most = tuple(most_in_gap(less, d, f) for d, f in fires)
+        if most not in tried:
+            tried.add(most)
+            smaller.append(less)
+    yield kitchen
+    yield from smaller
 
 
 def _repaired(start: Result, truth: Truth, *, fresh: bool) -> Result:

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from functools import partial
 from itertools import islice
+from math import inf
 
 from core.errors import CannotPlanError
 from core.model import Cards, Clock, Label, Line, Plan, Progress, Qty, say
@@ -23,8 +24,8 @@ from core.planner.planning import kitchen_of
 from core.planner.replanning import replan, unpinned
 
 ENOUGH = 2
-BACK_STEP_MIN = 5.0
-"""When a fire has to be back is told to five minutes."""
+BACK_STEP_MIN = 10.0
+"""When a fire has to be back is told to ten minutes."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,13 +43,14 @@ class Rescue:
 
 @dataclass(frozen=True)
 class Stand:
-    """Where the day stands: what is tried again with one thing changed."""
+    """Where the day stands: what is tried again with one thing changed, and how late it may be."""
 
     cards: Cards
     old: Plan
     progress: Progress
     heads: int
     plates_at: datetime
+    late_min: float = -IN_TIME
 
     def spare(self) -> float | None:
         """Return the minutes the tightest load has in hand; None where there is no plan."""
@@ -62,9 +64,16 @@ class Stand:
         return min((load.slack_min for load in made.loads), default=0.0)
 
     def good(self) -> bool:
-        """Return whether everybody is served in time."""
+        """Return whether everybody is served, as late as may be."""
         spare = self.spare()
-        return spare is not None and spare >= IN_TIME
+        return spare is not None and spare >= -self.late_min
+
+    def said(self, what: Line) -> Line:
+        """Return what was changed, with the minutes somebody then is late."""
+        spare = self.spare()
+        if spare is None or spare >= IN_TIME:
+            return what
+        return say("{what}: {late} late", what=what, late=Qty(-spare, "min", 0))
 
 
 def rescue(
@@ -103,6 +112,8 @@ def rescue(
     feeds = _feeds(stand) if stand.heads > old.heads else None
     fewer = [] if feeds is None else [say("{heads} guests at most", heads=Qty(feeds, "", 0))]
     found = [*fewer, *islice(_remedies(stand, error), ENOUGH - len(fewer))]
+    if not found:  # nothing holds plates: what gives a plan at all, however late
+        found = list(islice(_remedies(replace(stand, late_min=inf), error), ENOUGH))
     return Rescue(_why(cards, error, at), at, tuple(found), feeds)
 
 
@@ -138,15 +149,21 @@ def _remedies(stand: Stand, error: CannotPlanError) -> Iterator[Line]:
 
 
 def _back(stand: Stand) -> Iterator[Line]:
-    """A fire that is out, back by the latest time at which plates still hold."""
+    """A fire that is out, the first of its kind, back by the latest time at which plates hold."""
+    families: set[str] = set()
     left_min = (stand.plates_at - stand.progress.now).total_seconds() / 60
     for station, (_, until) in sorted(stand.progress.down.items()):
-        if until is None:
+        family = next(s.family or s.id for s in stand.cards.kit.stations if s.id == station)
+        if until is None and family not in families:
+            families.add(family)
             good = partial(_good_by, stand, station)
             steps = _most(int(left_min // BACK_STEP_MIN), good)
-            at = _by(stand, station, steps).progress.down[station][1]
+            then = _by(stand, station, steps)
+            at = then.progress.down[station][1]
             if steps and at is not None:
-                yield say("{station} back by {at}", station=Label(station), at=Clock(at))
+                yield then.said(
+                    say("{station} hot again by {at}", station=Label(station), at=Clock(at))
+                )
 
 
 def _good_by(stand: Stand, station: str, steps: int) -> bool:
@@ -154,7 +171,7 @@ def _good_by(stand: Stand, station: str, steps: int) -> bool:
 
 
 def _by(stand: Stand, station: str, steps: int) -> Stand:
-    """Return the day with a fire back so many five minutes from now."""
+    """Return the day with a fire back so many ten minutes from now."""
     at = stand.progress.now + timedelta(minutes=steps * BACK_STEP_MIN)
     down = {**stand.progress.down, station: (stand.progress.down[station][0], at)}
     return replace(stand, progress=replace(stand.progress, down=down))
@@ -168,8 +185,9 @@ def _borrowed(stand: Stand) -> Iterator[Line]:
         if station.id not in stand.progress.down or family in families:
             continue
         families[family] = None
-        if replace(stand, cards=with_station(stand.cards, station)).good():
-            yield say("one more {station}, lit now", station=Label(family))
+        more = replace(stand, cards=with_station(stand.cards, station))
+        if more.good():
+            yield more.said(say("one more {station}, lit now", station=Label(family)))
 
 
 def _later(stand: Stand) -> Iterator[Line]:
@@ -205,8 +223,10 @@ def _without(stand: Stand, dish: str) -> Iterator[Line]:
     tried = replace(stand, cards=replace(stand.cards, event=rest))
     name = next(d.name for d in stand.cards.dishes if d.id == dish)
     if tried.good():
-        yield say("another dish for {dish}: the rest holds {at}", dish=Label(name),
-                  at=Clock(stand.plates_at))  # fmt: skip
+        yield tried.said(
+            say("another dish for {dish}, the rest at {at}", dish=Label(name),
+                at=Clock(stand.plates_at))
+        )  # fmt: skip
 
 
 def _feeds(stand: Stand) -> int | None:

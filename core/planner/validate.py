@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection, Mapping
+from dataclasses import replace
 from math import inf
 
 from core.errors import CannotPlanError
 from core.model import Cards, Dish, Step, Tied
-from core.planner.jobs import Lag, Op, Problem
+from core.planner.jobs import Lag, Op, Place, Problem
 from core.planner.kitchen import Kitchen
 
 MOST_HEADS = 5000
@@ -112,10 +114,46 @@ def validate_problem(problem: Problem) -> None:
     """
     validate_hands(problem)
     validate_pools(problem)
+    _gaps_in_time(problem, problem.ops())
+
+
+def validate_day(problem: Problem, frozen: Collection[str]) -> None:
+    """Raise what the fires that are left make impossible for what is still to come.
+
+    What has begun is `frozen`, and is finished somehow.
+
+    Raises
+    ------
+    CannotPlanError
+        Naming the step that has no fire left, or the wait there would be.
+    """
+    ops = {key: op for key, op in problem.ops().items() if key not in frozen}
+    left: dict[str, Op] = {}
+    for key, op in ops.items():
+        here = tuple(p for p in op.places if not _gone(problem.places[p]))
+        if op.places and not here:
+            raise CannotPlanError(
+                "{step} of {dish} {load} has no {station} left",
+                step=op.do,
+                dish=op.dish,
+                load=op.unit,
+                station=op.station or "",
+            )
+        left[key] = replace(op, places=here)
+    _gaps_in_time(problem, left)
+
+
+def _gone(place: Place) -> bool:
+    """Return whether a station is out, and nobody knows until when."""
+    return any(until == inf for _, until in place.down)
+
+
+def _gaps_in_time(problem: Problem, ops: Mapping[str, Op]) -> None:
+    """Raise where a load that is not on its first fire has more batches than the gap has time."""
     follow: dict[str, list[tuple[Op, Lag]]] = {}
-    for op in problem.ops().values():
+    for op in ops.values():
         for lag in op.after:
-            if lag.most < inf and op.places and not op.flexible:
+            if lag.key in ops and lag.most < inf and op.places and not op.flexible:
                 follow.setdefault(lag.key, []).append((op, lag))
     for key in sorted(follow):
         _batches_in_time(problem, follow[key])

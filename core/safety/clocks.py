@@ -104,9 +104,30 @@ def _out(out: Out, profile: Profile, house: HouseLimits) -> Finding:
         return found
     by_house = _by_house(out, house, has_row=any(rule.may_clear for rule in rows))
     for each in by_house:
-        if each.verdict is Verdict.BIN or (found.verdict is Verdict.OK and each.verdict):
+        if each.verdict is Verdict.BIN:
             return each
-    return _tightened(found, by_house, out)
+    tight = _tightened(found, by_house, out)
+    unsure = next((each for each in by_house if each.verdict), None)
+    if found.verdict is Verdict.OK and unsure is not None:
+        return _or_sooner(unsure, tight, out)
+    return tight
+
+
+def _or_sooner(unsure: Finding, found: Finding, out: Out) -> Finding:
+    """Return what is not known of the air with the deadline that holds even when it is cool."""
+    if found.deadline is None:
+        return unsure
+    rule = the("house", "house.hot_weather")
+    text = say(
+        "{verdict}. Out {out}: bin by {deadline}; at {limit} air it was binned at {hot}. How warm"
+        " is it?",
+        verdict=Verdict.UNKNOWN,
+        out=span((out.minutes or 0.0) * 60),
+        deadline=Clock(found.deadline),
+        limit=Limit(float(rule.row["air_from_c"])).words(),
+        hot=Clock(out.until(float(rule.row["max_min"])) or out.now),
+    )
+    return replace(unsure, text=text, deadline=found.deadline)
 
 
 def _tightened(found: Finding, by_house: list[Finding], out: Out) -> Finding:

@@ -26,6 +26,10 @@ AGAIN_MIN = 10.0
 REHEAT_ONCE = Limit(74.0, 165)
 """Missing the first stage: reheat to this once and start again, else bin (C2, extension record)."""
 
+REHEAT_WITHIN = timedelta(hours=4)
+"""How long after it left the heat reheating still starts a new clock (own bound, from the 4 h of
+time control): what lay warm longer is binned, however hot it is made."""
+
 
 @dataclass(frozen=True, slots=True)
 class Cooling:
@@ -47,11 +51,38 @@ class Cooling:
         return tuple(sorted(self.readings, key=lambda point: point[0]))
 
     def start(self, top: Limit) -> datetime | None:
-        """Return when the clock started: as said, or at the last reading at or above the top."""
-        hot = [at for at, read in self.in_order() if top.reached(read)]
+        """Return when the clock started: as said, or at the last reading at or above the top
+        before the food fell below it; a hot edge or a warming up sets nothing back.
+        """
         if self.started is not None:
             return self.started
-        return hot[-1] if hot else None
+        again = self._reheated_at(top)
+        start: datetime | None = None
+        for at, read in self.in_order():
+            if again is not None and at < again:
+                continue
+            if top.reached(read):
+                start = at
+            elif start is not None:
+                break
+        return start
+
+    def was_reheated(self, top: Limit) -> bool:
+        """Say whether it has been reheated after it had fallen: once is all there is."""
+        return self.reheated or self._reheated_at(top) is not None
+
+    def _reheated_at(self, top: Limit) -> datetime | None:
+        """Return when it was hot through again after it had fallen: the first time in time."""
+        begun: datetime | None = None
+        fallen = False
+        for at, read in self.in_order():
+            if top.reached(read) and not fallen:
+                begun = at
+            fallen = fallen or (begun is not None and not top.reached(read))
+            if begun is None or not fallen or not REHEAT_ONCE.reached(read):
+                continue
+            return at if at <= begun + REHEAT_WITHIN else None
+        return None
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,15 +210,19 @@ def _trouble(step: Stage, cooling: Cooling, now: datetime) -> Finding | None:
             at=Clock(step.seen),
         )
         return finding(step.rule, Verdict.UNKNOWN, text, deadline=step.by, about=cooling.about)
-    if now > step.by and step.seen is None:
-        text = say(
-            "{verdict}. {limit} was due at {by} and nobody read it. Probe it now.",
-            verdict=Verdict.UNKNOWN,
-            limit=step.to.words(),
-            by=Clock(step.by),
-        )
-        return finding(step.rule, Verdict.UNKNOWN, text, deadline=step.by, about=cooling.about)
+    if now >= step.by and step.seen is None:
+        return finding(step.rule, Verdict.UNKNOWN, _unread(step), deadline=step.by,
+                       about=cooling.about)  # fmt: skip
     return None
+
+
+def _unread(step: Stage) -> Line:
+    return say(
+        "{verdict}. {limit} was due at {by} and nobody read it. Probe it now.",
+        verdict=Verdict.UNKNOWN,
+        limit=step.to.words(),
+        by=Clock(step.by),
+    )
 
 
 def _surely_late(step: Stage, cooling: Cooling, seen: datetime) -> bool:
@@ -209,8 +244,9 @@ def _read_at(cooling: Cooling, at: datetime) -> Degrees:
 
 
 def _missed(step: Stage, cooling: Cooling, at: datetime, read: Degrees) -> Finding:
-    again = step.start == step.by - timedelta(minutes=120) and not cooling.reheated
-    if again and not cooling.ambient and step.to.c >= 20:
+    top = limit_in(step.rule.row, "from") if not cooling.ambient else None
+    again = top is not None and not cooling.was_reheated(top) and step.to.c >= 20
+    if again and step.start <= at < step.start + REHEAT_WITHIN:
         text = say(
             "{verdict}, or reheat to {reheat} now, once, and start again. {read} at {at}, limit"
             " {limit} by {by}.",
@@ -251,6 +287,14 @@ def _running(step: Stage, steps: tuple[Stage, ...], cooling: Cooling) -> Finding
             verdict=Verdict.NOT_YET,
             depth=Qty(round(cooling.depth_cm), "cm", 0),
             limit=step.to.words(),
+            by=Clock(step.by),
+        )
+    elif points and step is steps[-1]:
+        text = say(
+            "{verdict}. {read}; {limit} by {by}.",
+            verdict=Verdict.NOT_YET,
+            read=points[-1][1].words(),
+            limit=step.to.words(points[-1][1]),
             by=Clock(step.by),
         )
     elif points:
@@ -303,11 +347,15 @@ def _cooled(steps: tuple[Stage, ...], cooling: Cooling, profile: Profile) -> Fin
 
 @dataclass(frozen=True, slots=True)
 class AskMoment:
-    """When to ask for the temperature of a cooling pot, and in which words."""
+    """When to ask for the temperature of a cooling pot, and in which words.
+
+    `finding` is the verdict at a limit nobody has read: it is given as the question is asked.
+    """
 
     at: datetime
     line: Line
     loud: bool
+    finding: Finding | None = None
 
 
 def ask_moments(cooling: Cooling, profile: Profile | None, now: datetime) -> tuple[AskMoment, ...]:
@@ -317,7 +365,8 @@ def ask_moments(cooling: Cooling, profile: Profile | None, now: datetime) -> tup
     With no rule book set the two-stage limits of US food service are asked for, being the ones with
     most moments; the verdict itself is the worst of all books.
     """
-    steps = stages(cooling, profile or Profile.US) or stages(cooling, Profile.US)
+    own = stages(cooling, profile or Profile.US)
+    steps = own or stages(cooling, Profile.US)
     found: list[AskMoment] = []
     last_read = max((at for at, _ in cooling.readings), default=None)
     for step in steps:
@@ -325,8 +374,17 @@ def ask_moments(cooling: Cooling, profile: Profile | None, now: datetime) -> tup
             continue
         for at, loud in _moments(step, now):
             if last_read is None or at > last_read:
-                found.append(AskMoment(at, _question(step, at), loud))
+                book = profile if not own else None
+                missed = _unread_at(step, cooling, book) if at == step.by else None
+                found.append(AskMoment(at, _question(step, at), loud, missed))
     return tuple(sorted(found, key=lambda moment: moment.at))
+
+
+def _unread_at(step: Stage, cooling: Cooling, without: Profile | None) -> Finding:
+    """Return the verdict on a limit that passed unread; a book `without` a number cites none."""
+    rule = None if without is not None else step.rule
+    return finding(rule, Verdict.UNKNOWN, _unread(step), profile=without, deadline=step.by,
+                   about=cooling.about)  # fmt: skip
 
 
 def _moments(step: Stage, now: datetime) -> list[tuple[datetime, bool]]:
@@ -336,10 +394,9 @@ def _moments(step: Stage, now: datetime) -> list[tuple[datetime, bool]]:
         found.insert(0, (step.start + timedelta(minutes=FIRST_ASK_MIN), False))
     else:
         found.insert(0, (step.by - timedelta(minutes=LAST_HOUR_MIN), False))
-    late = step.by + timedelta(minutes=AGAIN_MIN)
-    while late <= now + timedelta(minutes=AGAIN_MIN):
-        found.append((late, True))
-        late += timedelta(minutes=AGAIN_MIN)
+    again = timedelta(minutes=AGAIN_MIN)
+    gone = max(0, (now - step.by) // again)  # of those long past only the newest still asks
+    found += [(step.by + n * again, True) for n in (gone, gone + 1) if n and now >= step.by]
     return found
 
 

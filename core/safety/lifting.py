@@ -23,10 +23,11 @@ NEVER = (
     "ca.whole_poultry",
     "allergen",
     "us.thermometer",
+    "reading.",
 )
 """Rules that nobody lifts, by the start of their id; cooling and the sick by their ids below.
 
-A thermometer in doubt is not lifted but put in ice.
+A thermometer in doubt is not lifted but put in ice, and what was taken back is read again.
 """
 
 _FINAL = frozenset({Verdict.NOT_CONFIRMED, Verdict.YES, Verdict.NO})

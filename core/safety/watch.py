@@ -195,12 +195,22 @@ def _parked(day: Day, load: Load, food: Food) -> Iterator[Finding]:
         off = day.ended.get(first.key)
         if off is None or not later or (first.until_core_c or 0.0) >= top > 0:
             continue
-        waiting = [run for run in later if run.key not in day.started and run.key not in day.ended]
+        waiting = [run for run in later if not _is_past(day, load, run)]
         if waiting:
             gap = Gap(off, None, f"{day.cards.dish(load.dish).name} {waiting[0].unit}")
             found = gap_verdict(gap, food, day.now)
             if found is not None:
                 yield replace(found, about=waiting[0].key, lift_by=lifters(found, food))
+
+
+def _is_past(day: Day, load: Load, run: StepRun) -> bool:
+    """Say whether a run was ticked, or a later step of the same pieces."""
+    ticked = {*day.started, *day.ended}
+    return any(
+        r.key in ticked
+        for r in load.runs
+        if r.key == run.key or (r.index > run.index and r.unit in {run.unit, load.name})
+    )
 
 
 def _cooked(

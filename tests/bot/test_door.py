@@ -164,7 +164,8 @@ async def test_the_room_the_chef_lets_us_into_hears_the_cook(site: Site) -> None
     await site.chef_in()
     said = await site.say("77", "", room=ROOM, happened=Happened.ADDED)
     assert said[0] == f"This room hears {COOK} now. Say /join to say who you are."
-    assert said[1].startswith("Orchard golden wedding")
+    assert said[1] == f"Esta sala oye {COOK} ahora. Di /join para decir quién eres."
+    assert said[2].startswith("Orchard golden wedding")
     assert list(await site.store.people.rooms()) == [CrewRoom("fake", ROOM, COOK)]
 
 
@@ -414,6 +415,14 @@ async def test_a_room_that_keeps_words_from_us_is_told_what_we_hear(
     await site.chef_in()
     said = await site.say("77", "", room=ROOM, happened=Happened.ADDED)
     assert [line for line in said if line in DEAF] == list(DEAF[:lines])
+
+
+async def test_a_link_to_ones_own_chat_opens_it(site: Site) -> None:
+    await site.chef_in()
+    await site.say("77", "", room=ROOM, happened=Happened.ADDED)
+    await site.say("88", "soy eli", room=ROOM)
+    assert await site.say("88", "/start me") == ["You are in. 'help' says what I hear."]
+    assert site.accounts.private(COOK, "eli") is not None
 
 
 async def test_a_platform_that_does_not_say_holds_nobody_up(

@@ -179,10 +179,21 @@ async def test_what_may_have_arrived_is_not_called_lost(crew: Crew) -> None:
     await crew.sit("cai", "alpha", "c")
     crew.chats["alpha"].answer("c", *[Ambiguous("timeout")] * 9)
     await crew.say("alpha", "c", "PULL A · 12:30")
-    await crew.deliver(2)
-    assert crew.shown() == [
+    for n in range(5):  # the platform works, and so it is this one chat
+        await crew.say("alpha", "z", f"{n}")
+        await crew.deliver(0.5)
+    assert [said for said in crew.shown() if said[0] == "beta"] == [
         ("beta", "a", "Perhaps not delivered to Cai:\nPULL A · 12:30\nTell them yourself.")
     ]
+
+
+async def test_an_outage_of_unclear_answers_costs_no_call(crew: Crew) -> None:
+    await crew.sit("cai", "alpha", "c")
+    crew.chats["alpha"].answer("c", *[Ambiguous("502")] * 9)
+    await crew.say("alpha", "c", "PULL A · 12:30")
+    await crew.deliver(8)
+    assert crew.shown() == [("alpha", "c", "PULL A · 12:30 (again) (4 min late)")]
+    assert await crew.store.troubles() == []
 
 
 async def test_when_the_leads_own_chat_is_closed_the_next_way_is_taken(crew: Crew) -> None:
@@ -228,7 +239,10 @@ async def test_a_notice_that_does_not_arrive_goes_on_to_the_next_way_and_then_en
         crew.chats["alpha"].answer(room, *[answer] * 50)
     crew.chats["beta"].answer("a", *[answer] * 50)
     await crew.say("alpha", "c", "PULL A · 12:30")
-    await crew.deliver(30)
+    for n in range(60):  # the platforms work, and so it is these chats
+        await crew.say("alpha", "z", f"{n}")
+        await crew.say("beta", "z", f"{n} too")
+        await crew.deliver()
     told = [(network, room) for network, room, text in crew.shown() if "(Cai)" in text]
     assert told == [("beta", "crew")]  # neither Bo nor Ana could be reached
     crew.chats["beta"].answer("crew", *[answer] * 50)

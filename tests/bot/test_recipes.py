@@ -36,9 +36,7 @@ BANANA_BREAD = {
 }
 
 
-@published(
-    "schema.org, type Recipe, first example; read in public copies, its JSON from memory"
-)
+@published("schema.org, type Recipe, first example; read in public copies, its JSON from memory")
 def test_the_example_of_the_vocabulary_is_read() -> None:
     made = recipe_in("x.json", json.dumps(BANANA_BREAD).encode())
     assert made.name == "Mom's World Famous Banana Bread"

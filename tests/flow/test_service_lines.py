@@ -84,6 +84,7 @@ WEDDING = """\
 14:32 Bo: sos
 15:40 Dev: 17 slices left from A.2
 15:41 Carmen: quedan 2 kg ensalada
+17:00 Ana: close cook
 """
 
 HARVEST = """\
@@ -263,7 +264,31 @@ def test_running_out_is_told_by_itself_to_front_and_chef_a_quarter_of_an_hour_be
     assert {day.local(s.at) for s in warned} <= {"20:16", "20:17", "20:18", "20:19", "20:20"}
 
 
+def test_a_close_names_what_still_stands_out_and_posts_the_head_of_the_chain() -> None:
+    text, _ = said("w", "17:00 Ana: close cook")
+    closed, *out = text.split("\n")
+    assert closed == "Closed 17:00."
+    assert [line.split(".")[0] for line in out] == ["Lamb rump: BIN", "Leek and potato salad: BIN"]
+    day = day_of("w")
+    posted = [s for s in day.shown if s.room == "crew" and day.local(s.at) == "17:00"]
+    assert [s.message.lines[0].startswith("Log to #") for s in posted][-1:] == [True]
+    assert day.cook.closed
+
+
 def test_undo_of_plates_is_told_to_the_room_that_was_told() -> None:
     day = day_of("w")
     told = [s for s in day.shown if s.room == "crew" and "Undid: plates" in s.message.text]
     assert [s.message.sound for s in told] == [Sound.ONCE]
+
+
+@pytest.mark.parametrize("event", ["w", "h", "out"])
+def test_every_line_of_a_push_fits_a_lock_screen(event: str) -> None:
+    day = day_of(event)
+    pushes = [
+        s for s in day.shown
+        if s.message.sound and s.message.tag and s.message.tag.kind == "call"
+        and any(re.search(r"/(?:start|end|tick|check|flip|limit)|timer/|digest/|service/", key)
+                for key in s.message.tag.keys)
+    ]  # fmt: skip
+    assert pushes
+    assert [line for s in pushes for line in s.message.lines if len(line) > 90] == []

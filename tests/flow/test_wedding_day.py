@@ -171,7 +171,7 @@ def test_readings_are_kept_as_typed(day: Day) -> None:
 
 def test_a_jammed_auger_is_answered_with_what_it_does_to_plates(day: Day) -> None:
     (reply,) = day.replies(number_of("Bo: auger jammed"))
-    assert reply.message.lines[0].startswith("UNKNOWN")
+    assert reply.message.lines[0].startswith("smoker out: plates 14:00")
 
 
 def test_every_line_of_the_script_is_answered(day: Day) -> None:

@@ -63,8 +63,20 @@ def parked(cook: Cook) -> Iterator[Parked]:
         if food is None or dish.piece.food_class not in ANIMAL:
             continue
         for off, run in between_fires(cook, load):
-            if cook.phase(run.key) is Phase.WAITING:
+            if cook.phase(run.key) is Phase.WAITING and not _went_on(cook, load, run):
                 yield Parked(off, run, food)
+
+
+def _went_on(cook: Cook, load: Load, run: StepRun) -> bool:
+    """Say whether a step after a fire nobody ticked was ticked for the same pieces: it was on.
+
+    A tick of the whole load speaks for each of its batches; another batch's never does.
+    """
+    return any(
+        cook.job(later.key).started is not None or cook.job(later.key).ended is not None
+        for later in load.runs
+        if later.index > run.index and later.unit in {run.unit, load.name}
+    )
 
 
 def between_fires(cook: Cook, load: Load) -> Iterator[tuple[datetime, StepRun]]:

@@ -10,12 +10,14 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from datetime import datetime
 
+from core.cook.cooling import keyed_moments
 from core.cook.decision import Decision
 from core.cook.safety.clocks import box_watches, out_watches
 from core.cook.safety.decided import food_binned
 from core.cook.safety.gaps import Watch, gap_watches, waiting_with
 from core.cook.safety.labels import keepers
 from core.cook.safety.probes import is_doubtful, trusted
+from core.cook.safety.undoing import undone_watches
 from core.cook.state import Cook, Made, items
 from core.cook.taps import call_taken
 from core.facts import BinFood, Fact, VerdictGiven
@@ -29,6 +31,9 @@ PINK_BELOW_C = 60.0
 SORTS = frozenset({"gap", "box", "out", "pink", "label"})
 """Kinds of calls that are safety's own."""
 
+COOLING = "cool"
+"""Kind of the questions for what cools: at a limit nobody read they bring a verdict."""
+
 BIN_LAST = {"gap": 3, "box": 1, "out": 1, "pink": 1}
 """Which choice of a call means that the food went into the bin."""
 
@@ -38,6 +43,7 @@ def watches(cook: Cook) -> Iterator[Watch]:
     yield from gap_watches(cook)
     yield from box_watches(cook)
     yield from out_watches(cook)
+    yield from undone_watches(cook)
     yield from _labels(cook)
 
 
@@ -83,9 +89,10 @@ def alive(cook: Cook) -> frozenset[str]:
 
 def said_with(cook: Cook, calls: Sequence[Call]) -> tuple[Fact, ...]:
     """Return the verdicts that are given as these calls are made, each once."""
-    if not any(call.kind in SORTS for call in calls):
+    if not any(call.kind in SORTS | {COOLING} for call in calls):
         return ()
     found = {watch.key: watch.finding for watch in watches(cook)}
+    found |= {key: moment.finding for key, _, moment in keyed_moments(cook)}
     keys = dict.fromkeys(call.key for call in calls if call.rung == 0)
     return tuple(
         VerdictGiven(finding, tables_version())

@@ -13,6 +13,7 @@ from math import ceil
 from core.cook.change import SAME_LATE_MIN, costs, struck
 from core.cook.decision import Dated, Decision, Notice
 from core.cook.plans import with_hazards
+from core.cook.slips.noplan import no_plan_lines
 from core.cook.slips.offered import NEVER_MIN, Offer, offers
 from core.cook.slips.telling import told
 from core.cook.state import Cook, Open, Phase
@@ -75,8 +76,9 @@ def asked(
     if cards is None or chef is None:
         return Decision(facts, Answer(first[:LINES], numbers=numbers), notices)
     if not found:
-        return _no_plan(cook, chef, first, facts, by, notices)
-    picks = tuple(Choice(choice_line(offer, alone=len(found) == 1), take(offer)) for offer in found)
+        return _no_plan(cook, chef, first, facts, by, notices, at)
+    alone = [offer.key for offer in found] == ["keep"]
+    picks = tuple(Choice(choice_line(offer, alone=alone), take(offer)) for offer in found)
     picks = (*picks, Choice(say("leave it"))) if len(picks) < LINES else picks
     to = _to(cards, chef, found, by)
     question = QuestionAsked(f"change/{cook.seq}", to, first[:LINES], picks, Sound.ONCE)
@@ -101,14 +103,20 @@ def _no_plan(
     facts: tuple[Dated, ...],
     by: str,
     notices: tuple[Notice, ...],
+    at: datetime,
 ) -> Decision:
-    """Return the consequence where nothing can be offered: the chef hears it and decides."""
-    last = say("Chef decides: smaller loads, another dish, or 'plates' with a later time.")
-    lines = (*first[: LINES - 1], last)
+    """Return the consequence where nothing can be offered, what breaks first, what would help."""
+    last = say("Chef decides.") if by != chef.id else say("You decide.")
+    lines = (first[0], *no_plan_lines(cook, now_of(cook, at)), *first[1:], last)[:LINES]
     if by != chef.id:
         told_chef = Notice(f"noplan/{cook.seq}", (chef.id,), lines, Sound.ONCE, kind="finding")
         notices = (*notices, told_chef)
     return Decision(facts, Answer(lines), notices)
+
+
+def now_of(cook: Cook, at: datetime) -> datetime:
+    """Return the moment of the last thing heard: what is planned starts no sooner."""
+    return max([at, *(entry.heard for entry in cook.entries[-1:])])
 
 
 def struck_offers(cook: Cook, at: datetime) -> tuple[Dated, ...]:

@@ -84,14 +84,14 @@ def _used(cook: Cook, station: Station, now: datetime) -> bool:
 
 def _batches(cook: Cook, new: Plan, station: Station) -> Line | None:
     """Return how many batches a step makes on how many fires, before and now; None for one."""
-    was = [r for r in plan_of(cook).runs() if _step_on(cook, r, station)]
-    if not was:
+    steps = dict.fromkeys(
+        (r.dish, r.step) for r in plan_of(cook).runs() if _step_on(cook, r, station)
+    )
+    rows = [(_ahead(cook, plan_of(cook), step), _ahead(cook, new, step)) for step in steps]
+    more = [row for row in rows if row[0] and _rounds(row[1]) > _rounds(row[0])]
+    if not more:
         return None
-    step = (was[0].dish, was[0].step)
-    before = _ahead(cook, plan_of(cook), step)
-    after = _ahead(cook, new, step)
-    if not before or _rounds(after) <= _rounds(before):
-        return None
+    before, after = max(more, key=lambda row: _rounds(row[1]) - _rounds(row[0]))
     each = (before[0].end - before[0].start).total_seconds() / 60
     fires = {r.station for r in before}
     left = {r.station for r in after}
@@ -163,7 +163,7 @@ def fire_back(cook: Cook, wish: FireBack, by: str, at: datetime, now: datetime) 
     fact = Dated(at, StationBack(station.id))
     after = booked(cook, (fact,), by, now)
     head = say("{station} back {clock}.", station=Label(station.id), clock=Clock(at))
-    if station.id not in cook.slips.settled:
+    if station.id not in cook.slips.settled and not after.slips.down:
         same = say("The plan stands as it was: nobody had changed it.")
         return Decision((fact, *struck_offers(after, at)), Answer((head, same)))
     found = offers(after, now)

@@ -15,12 +15,13 @@ from core.cook.decision import Dated, booked
 from core.cook.names import dish_name, listed, thing_of
 from core.cook.slips.force import basis
 from core.cook.slips.leaving import moves_off, stays
+from core.cook.slips.resized import resized
 from core.cook.state import Cook, Phase
 from core.cook.subjects import plan_of
 from core.errors import CannotPlanError
 from core.facts.slips import LoadMoving, Part, ServedApart, SlipFact, StationLent
 from core.model import Clock, Label, Line, Load, Plan, Station, StationKind, Value, say
-from core.planner import options, replan
+from core.planner import options, replan, rerouted
 
 MOST = 3
 HOTTER_MIN = 10.0
@@ -54,7 +55,7 @@ def offers(cook: Cook, now: datetime) -> tuple[Offer, ...]:
     if keep is not None and keep.late_min <= NEVER_MIN:
         return (keep,)
     late = keep.late_min if keep is not None else inf
-    found = list(_plain(cook, leave, now)) if keep is not None else []
+    found = list(_plain(cook, leave, now) if keep is not None else _other_ways(cook, leave, now))
     for lent in _lends(cook, keep.plan if keep else plan_of(cook), now):
         found.extend(_with(cook, (*leave, lent), f"lend/{lent.station}", now))
     if keep is not None:
@@ -96,7 +97,18 @@ def carried_on(cook: Cook, now: datetime) -> Offer | None:
     except CannotPlanError:
         return None
     late = late_by(cook, made, now)
-    return Offer("keep", Part.FIRE, _carry_on(cook, leave), made, late, leave)
+    return Offer("keep", Part.FIRE, _carry_on(cook, leave, made), made, late, leave)
+
+
+def _other_ways(cook: Cook, facts: tuple[SlipFact, ...], now: datetime) -> Iterator[Offer]:
+    """Yield every load that lost its fire done another way, where nothing else is a plan."""
+    cards, told = basis(supposing(cook, facts, now), now)
+    plan = plan_of(cook)
+    found = rerouted(cards, plan, told, letter=next_letter(plan.letter))
+    if found is not None:
+        yield Offer(
+            "ways", Part.FIRE, found.text, found.plan, late_by(cook, found.plan, now), facts
+        )
 
 
 def _rank(offer: Offer) -> int:
@@ -131,9 +143,12 @@ def _turned(was: Plan, now: Plan) -> str:
     return "?"
 
 
-def _carry_on(cook: Cook, facts: tuple[SlipFact, ...]) -> Line:
+def _carry_on(cook: Cook, facts: tuple[SlipFact, ...], made: Plan) -> Line:
     going = [f for f in facts if isinstance(f, LoadMoving) and not stays(cook, f)]
     parts = [_moving_line(cook, fact) for fact in going]
+    smaller = resized(plan_of(cook), made, cook.cards)
+    if smaller is not None:
+        parts.append(say("smaller loads: {loads}", loads=smaller))
     return listed(parts, 2) if parts else say("apply")
 
 
