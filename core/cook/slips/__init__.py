@@ -12,6 +12,7 @@
 | `people.py` | somebody missing, arriving or leaving |
 | `food.py` | pieces dropped, tubs missed, deliveries short or warm, a swap, still frozen |
 | `leaving.py`, `lanes.py` | where food on a dead fire goes; guests waiting at the lanes left |
+| `noplan.py`, `resized.py` | why there is no plan and what would make one; loads made smaller |
 | `late.py` | a report that makes food late: the chef's question |
 | `telling.py`, `owed.py` | who hears of a new plan; the calls of slips |
 | `record.py` | each fact as a line of the log |
