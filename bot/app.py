@@ -32,7 +32,7 @@ from bot.solving import Solving, workers
 from bot.store import open_store
 from core.cook import Cook
 from core.cook.plans import planned
-from core.errors import CannotPlanError, UnknownNameError
+from core.errors import CannotPlanError, KitchenError, UnknownNameError
 from core.model import Cards, Person
 
 NETWORK = Console.network
@@ -242,7 +242,7 @@ async def checked(settings: Settings) -> tuple[str, ...]:
         If something cannot be used, with the remedy.
     """
     async with serving(settings, SystemClock()) as work:
-        cooks = ", ".join(cook.id for cook in await work.refresh()) or "none"
+        cooks = ", ".join(await work.refresh()) or "none"
         lines = [f"OK: the database answers; open cooks: {cooks}."]
         async with holding(work.store.together, work.posts.fronts) as held:
             for network, front in work.posts.fronts.items():
@@ -257,7 +257,10 @@ async def checked(settings: Settings) -> tuple[str, ...]:
 
 async def _answered(front: Front, pulse: Pulse) -> str:
     """Listen until the platform has answered once, and say so; nothing heard is taken."""
-    opened = await front.open()
+    try:
+        opened = await front.open()
+    except KitchenError as wrong:
+        return f"NO: {front.network}: {wrong} {wrong.hint}"
     remote = opened.chat
     if not isinstance(remote, Remote):
         return f"OK: {front.network} is ready."

@@ -408,12 +408,21 @@ def serve(chosen: argparse.Namespace) -> int:
     from bot.app import run_serve
     from bot.settings import read_settings
 
-    settings = read_settings(os.environ, chosen.db)
     if chosen.check:
-        from bot.app import checked
-
-        lines = asyncio.run(checked(settings))
-        print("\n".join(lines))
-        return 0 if all(line.startswith("OK") for line in lines) else 2
-    run_serve(settings, chosen.event)
+        return _checked(chosen)
+    run_serve(read_settings(os.environ, chosen.db), chosen.event)
     return 0
+
+
+def _checked(chosen: argparse.Namespace) -> int:
+    """Print what each setting means, then whether database and platforms answer."""
+    from bot.app import checked
+    from bot.settings import key_lines, read_settings
+
+    lines = list(key_lines(os.environ))
+    print("\n".join(lines), flush=True)
+    if any(line.startswith("NO") for line in lines):
+        return 2
+    lines = list(asyncio.run(checked(read_settings(os.environ, chosen.db))))
+    print("\n".join(lines))
+    return 0 if all(line.startswith("OK") for line in lines) else 2

@@ -33,7 +33,6 @@ from bot.reminders import AlarmClock, Pump
 from bot.settings import MatrixSettings, Settings, TelegramSettings
 from bot.solving import Solving, workers
 from bot.store import open_store
-from core.cook import Cook
 from core.facts import CookClosed, CookStarted, Fact, Undone
 
 if TYPE_CHECKING:
@@ -93,11 +92,11 @@ class Serving:
 
         self.dispatcher.changed = changed
 
-    async def refresh(self) -> tuple[Cook, ...]:
-        """Read again who sits where and which cooks are open; the newest last."""
-        cooks = sorted(await self.dispatcher.open_cooks(), key=lambda c: c.entries[0].at)
-        await self.accounts.refresh([cook.id for cook in cooks])
-        return tuple(cooks)
+    async def refresh(self) -> tuple[str, ...]:
+        """Read again who sits where and which cooks are open, without reading the cooks."""
+        streams = await self.store.running(PREFIX)
+        await self.accounts.refresh([stream.removeprefix(PREFIX) for stream in streams])
+        return self.accounts.running
 
     async def run(self) -> None:
         """Listen, handle, ring and deliver until cancelled; then let what is in hand land.
@@ -172,8 +171,7 @@ class Serving:
                     await self._moved.wait()
             self._moved.clear()
             try:
-                running = await self.store.running(PREFIX)
-                await self.accounts.refresh([name.removeprefix(PREFIX) for name in running])
+                await self.refresh()
             except StoreError as wrong:
                 LOG.error("store", extra={"why": str(wrong)})
 
@@ -194,9 +192,10 @@ class Serving:
     async def start_event(self, folder: Path) -> str:
         """Start the event's cook unless it is open; return its id."""
         cards, texts = read_event(folder), read_texts(folder)
-        for cook in await self.refresh():
-            if cook.cards is not None and cook.cards.event.id == cards.event.id:
-                return cook.id
+        for known in await self.refresh():
+            is_ours = known.rpartition("-")[0] == cards.event.id
+            if is_ours and not (await self.dispatcher.cook(known)).closed:
+                return known
         cook_id = await new_cook_id(self.store, cards.event.id)
         chef = cards.chef or cards.crew[0]
         await self.dispatcher.start(cook_id, cards, dict(texts), chef.id)
@@ -204,11 +203,14 @@ class Serving:
         return cook_id
 
     async def first_codes(self) -> tuple[tuple[str, str, str], ...]:
-        """Return (cook, chef's name, code) for every open cook whose chef is not in yet."""
+        """Return (cook, chef's name, code) for every open cook that nobody has joined yet."""
         codes: list[tuple[str, str, str]] = []
-        for cook in await self.refresh():
+        for cook_id in await self.refresh():
+            if self.accounts.seated(cook_id):
+                continue
+            cook = await self.dispatcher.cook(cook_id)
             chef = cook.cards.chef if cook.cards else None
-            if chef is None or chef.id in self.accounts.seated(cook.id):
+            if chef is None or cook.closed:
                 continue
             until = self.clock.now() + FIRST_CODE_GOOD
             code = await self.door.code_for(Invitation(cook.id, chef.id, until))

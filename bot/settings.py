@@ -8,12 +8,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from difflib import get_close_matches
 from pathlib import Path
 from urllib.parse import urlsplit
 
 from core.errors import KitchenError
 
 DEFAULT_DB = "sqlite:///pitcrier.db"
+PREFIX = "PITCRIER_"
+READ_BY_ALL = 0o004
 LARGEST_SECRET = 4096
 
 
@@ -142,3 +145,83 @@ def _number(environment: Mapping[str, str], name: str, default: int, most: int) 
     if not text.isdigit() or not 1 <= int(text) <= most:
         raise SettingError(name, f"give a number from 1 to {most}")
     return int(text)
+
+
+# ------------------------------------------------------------------ what a check says of each
+
+
+@dataclass(frozen=True, slots=True)
+class Key:
+    """A setting: what holds while it is absent, and the one without which it means nothing."""
+
+    name: str
+    absent: str
+    needs: str = ""
+    secret: bool = False
+
+
+TOKEN, MATRIX = "PITCRIER_TELEGRAM_TOKEN", "PITCRIER_MATRIX_SERVER"
+HOOK = "PITCRIER_TELEGRAM_WEBHOOK_URL"
+KEYS = (
+    Key("PITCRIER_DB", "the log is ./pitcrier.db", secret=True),
+    Key(TOKEN, "no Telegram", secret=True),
+    Key("PITCRIER_TELEGRAM_SERVER", "Telegram's own server", TOKEN),
+    Key(HOOK, "Telegram is asked, it does not call", TOKEN),
+    Key("PITCRIER_TELEGRAM_WEBHOOK_SECRET", "no webhook", HOOK, secret=True),
+    Key("PITCRIER_TELEGRAM_WEBHOOK_LISTEN", "127.0.0.1", HOOK),
+    Key("PITCRIER_TELEGRAM_WEBHOOK_PORT", "8443", HOOK),
+    Key(MATRIX, "no Matrix"),
+    Key("PITCRIER_MATRIX_USER", "no Matrix", MATRIX),
+    Key("PITCRIER_MATRIX_FOLDER", "the device lives in ./pitcrier-matrix", MATRIX),
+    Key("PITCRIER_MATRIX_PASSWORD", "no first login and no repair by itself", MATRIX, secret=True),
+    Key("PITCRIER_MATRIX_SECRET", "the keys are sealed by a file beside them", MATRIX, secret=True),
+    Key("PITCRIER_MATRIX_UNLIMITED", "the server's usual limit", MATRIX),
+    Key("PITCRIER_HEALTH_PORT", "no health pages"),
+)
+
+
+def key_lines(environment: Mapping[str, str]) -> tuple[str, ...]:
+    """Return a line a setting, OK or NO, whatever else is wrong; no line shows a value.
+
+    Examples
+    --------
+    >>> [line for line in key_lines({"PITCRIER_DB2": "x"}) if line.startswith("NO")]
+    ['NO: PITCRIER_DB2: there is no such setting. PITCRIER_DB?']
+    """
+    known = {name for key in KEYS for name in _names(key)}
+    strange = sorted(n for n in environment if n.startswith(PREFIX) and n not in known)
+    wrong = [f"NO: {name}: there is no such setting.{_meant(name, known)}" for name in strange]
+    try:
+        read_settings(environment)
+    except SettingError as error:
+        wrong.append(f"NO: {error}")
+    return (*(_line(key, environment) for key in KEYS), *wrong)
+
+
+def _names(key: Key) -> tuple[str, ...]:
+    return (key.name, f"{key.name}_FILE") if key.secret else (key.name,)
+
+
+def _meant(name: str, known: set[str]) -> str:
+    close = get_close_matches(name, known, 1, 0.8)
+    return f" {close[0]}?" if close else ""
+
+
+def _line(key: Key, environment: Mapping[str, str]) -> str:
+    given = [name for name in _names(key) if environment.get(name)]
+    if not given:
+        return f"OK: {key.name} is not set: {key.absent}."
+    if len(given) > 1:
+        return f"NO: {key.name} and {key.name}_FILE are both set: keep one."
+    if key.needs and not any(environment.get(n) for n in (key.needs, f"{key.needs}_FILE")):
+        return f"NO: {key.name} does nothing without {key.needs}."
+    if given[0] != key.name and _readable_by_all(Path(environment[given[0]])):
+        return f"NO: {given[0]}: everybody on this machine can read it: chmod o-r."
+    return f"OK: {given[0]} is set."
+
+
+def _readable_by_all(path: Path) -> bool:
+    try:
+        return bool(path.stat().st_mode & READ_BY_ALL)
+    except OSError:
+        return False  # that it cannot be read is said where it is read
