@@ -52,6 +52,8 @@ def test_one_grill_less_in_mid_service_leaves_what_is_on_its_fire() -> None:
     text = answer(one, 5)
     assert text.startswith("G1 out: plates 19:00 hold")
     assert "b2 60 pcs, a3 12 pcs" in text
+    assert "SEAR 216 pcs" in text  # by hand: 288 less the 72 of a1, seared by 18:06
+    assert "; on 1 " in text
 
 
 def test_rain_more_guests_and_propane_after_a_dead_grill_still_have_a_plan() -> None:

@@ -65,7 +65,7 @@ def down_lines(cook: Cook, after: Cook, station: Station, now: datetime) -> tupl
     keep = carried_on(after, now)
     head = say("{station} out: {plates}.", station=Label(station.id),
                plates=consequence(keep, cook))  # fmt: skip
-    batches = _batches(cook, keep.plan, station) if keep is not None else None
+    batches = _batches(cook, keep.plan, station, now) if keep is not None else None
     on_it = _on_it(after, station, now)
     return tuple(
         line for line in (head, batches, on_it, *what_moves(after, keep, now)) if line is not None
@@ -82,12 +82,15 @@ def _used(cook: Cook, station: Station, now: datetime) -> bool:
     )
 
 
-def _batches(cook: Cook, new: Plan, station: Station) -> Line | None:
+def _batches(cook: Cook, new: Plan, station: Station, now: datetime) -> Line | None:
     """Return how many batches a step makes on how many fires, before and now; None for one."""
     steps = dict.fromkeys(
         (r.dish, r.step) for r in plan_of(cook).runs() if _step_on(cook, r, station)
     )
-    rows = [(_ahead(cook, plan_of(cook), step), _ahead(cook, new, step)) for step in steps]
+    over = {run.key for run in new.runs() if run.end <= now}  # done, if nobody says otherwise
+    rows = [
+        (_ahead(cook, plan_of(cook), step, over), _ahead(cook, new, step, over)) for step in steps
+    ]
     more = [row for row in rows if row[0] and _rounds(row[1]) > _rounds(row[0])]
     if not more:
         return None
@@ -120,8 +123,8 @@ def _step_on(cook: Cook, run: StepRun, station: Station) -> bool:
     return run.station == station.id and cook.phase(run.key) is Phase.WAITING
 
 
-def _ahead(cook: Cook, plan: Plan, step: tuple[str, str]) -> list[StepRun]:
-    runs = [r for r in plan.runs() if (r.dish, r.step) == step]
+def _ahead(cook: Cook, plan: Plan, step: tuple[str, str], over: set[str]) -> list[StepRun]:
+    runs = [r for r in plan.runs() if (r.dish, r.step) == step and r.key not in over]
     return sorted((r for r in runs if cook.phase(r.key) is Phase.WAITING), key=lambda r: r.start)
 
 
