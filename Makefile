@@ -40,7 +40,7 @@ fix: setup
 	$(BIN)/ruff format .
 	$(BIN)/ruff check --fix .
 
-bench: setup
+bench: setup synapse
 	$(BIN)/python -m tests.bench
 
 # A thousand kills on each database; tests/soak/REPORT.md keeps what the long run said.
