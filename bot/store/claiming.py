@@ -244,10 +244,14 @@ def recover(connection: Connection) -> None:
     On PostgreSQL a copy that is alive holds an advisory lock on its number, so what the living
     have in hand is left to them. On SQLite there is one copy, and it asks only when it starts.
     """
-    living: list[int] = []
-    if connection.dialect.name == "postgresql":
-        living = list(connection.execute(_LIVING).scalars())
-    connection.execute(_OWE_AGAIN, {"living": living})
+    connection.execute(_OWE_AGAIN, {"living": living(connection)})
+
+
+def living(connection: Connection) -> list[int]:
+    """Return the numbers of the copies that are alive; on SQLite none needs one."""
+    if connection.dialect.name != "postgresql":
+        return []
+    return list(connection.execute(_LIVING).scalars())
 
 
 _NEXT_OWED = Prepared(

@@ -9,7 +9,7 @@ from contextlib import ExitStack
 from sqlalchemy import Engine
 
 from bot.ports import Clock, StoreError
-from bot.store import claiming
+from bot.store import claiming, wake
 from bot.store.engine import BUSY_MS, Place, place, reading, told, writing
 from bot.store.lock import OneCopy
 from bot.store.schema import bring_up_to_date
@@ -43,6 +43,8 @@ def _opened(at: Place, clock: Clock, busy_ms: int) -> SqlStore:
                 _check(writes)
             with writes.begin() as connection:
                 claiming.recover(connection)
+                if not set(claiming.living(connection)) - {holder}:
+                    wake.let_go(connection)
         reads = writes if at.is_memory else reading(at, busy_ms)
         undo.pop_all()
         return SqlStore(at, writes, reads, clock, lock=lock, holder=holder)

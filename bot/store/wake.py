@@ -132,6 +132,11 @@ class Wakes:
         self._known |= new
 
 
+def let_go(connection: Connection) -> None:
+    """End every lease: nobody else is alive to hold one."""
+    connection.execute(update(Row).where(col(Row.leased_until_us) > 0).values(leased_until_us=0))
+
+
 def due(connection: Connection, until: datetime) -> list[str]:
     """Return the streams that may have something due by then, the earliest first."""
     return list(_DUE.run(connection, {"until_us": us(until)}).scalars())

@@ -36,6 +36,7 @@ ODD = "odd reading"
 _DOUBT_SDS, _DOUBT_K = 2.0, 5.0
 _FALL_K = 3.0
 _NEVER_SHARE = 0.5  # so many members that never arrive make it no forecast
+_LONGEST_S = 72 * 3600.0  # nothing on a fire takes longer: past it there is no forecast
 _OPEN_SHARE = 0.1  # so many make the band open at its end
 _AHEAD = 0.4  # look so far before the likely pull, as a share of the band's early half
 _SURE = 0.8  # a band this wide, over the middle, wants another look before its early end
@@ -220,6 +221,7 @@ class _Case:
         if self.house.pace != 1.0 and likely_s is not None:
             likely_s = self._paced(likely_s)
             low_s = min(low_s or 0.0, likely_s)
+        low_s, likely_s, high_s = (_in_sight(s) for s in (low_s, likely_s, high_s))
         rise = carried(trial, way, self.pit.rest(), np.isfinite(way.arrive_s))
         fire = trial.fire[1][-1]
         usual = usual_rise(200 * self.house.body.half_m, fire, self.target_c)
@@ -344,6 +346,11 @@ class _Case:
                 target=Qty(self.target_c, "°C"),
             )
         return say("Can't be forecast on the plateau. Wrap it, or a hotter fire, or wait and read.")
+
+
+def _in_sight(left_s: float | None) -> float | None:
+    """Return a time left that somebody could wait for; None for what amounts to never."""
+    return left_s if left_s is not None and left_s <= _LONGEST_S else None
 
 
 def _widened(

@@ -9,11 +9,14 @@ arrived as well.
 from __future__ import annotations
 
 import random
+import time
 from collections.abc import Callable, Sequence
 from datetime import datetime
 from importlib import resources
 from pathlib import Path
 from typing import Any
+
+import psycopg
 
 from bot.cards import read_event, read_texts
 from bot.clock import VirtualClock
@@ -101,7 +104,17 @@ def told(
     url: str, kill_at: int | None, at: datetime, first_line: int, until: datetime
 ) -> tuple[bool, list[dict[str, Any]]]:
     """Run one process of the day; return whether it was killed and what it told."""
+    if url.startswith("postgresql"):
+        _until_nobody_lives(url)
     return forked(lambda pipe, reaper: live(url, pipe, reaper, at, first_line, until), kill_at)
+
+
+def _until_nobody_lives(url: str) -> None:
+    """Wait until the server has noticed that the last process is dead: its locks are gone."""
+    held = "SELECT count(*) FROM pg_locks WHERE locktype = 'advisory'"
+    with psycopg.connect(url, autocommit=True) as connection:
+        while (row := connection.execute(held).fetchone()) and row[0]:
+            time.sleep(0.01)
 
 
 def tallied_day(tally: Tally, fresh: Callable[[], str], kills: int, until: str) -> None:
