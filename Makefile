@@ -53,6 +53,8 @@ lock:
 		--extra dev --python-version 3.11 pyproject.toml -o $(LOCK)
 	uv pip compile --quiet --universal --generate-hashes --no-emit-index-url --no-annotate --no-header \
 		--python-version 3.11 -c $(LOCK) pyproject.toml -o deploy/requirements.run.lock
+	printf 'hatchling\neditables\n' | uv pip compile --quiet --universal --generate-hashes --no-emit-index-url --no-annotate --no-header \
+		--python-version 3.11 -c $(LOCK) - -o deploy/requirements.build.lock
 	echo matrix-synapse | uv pip compile --quiet --universal --generate-hashes --no-emit-index-url --no-annotate --no-header \
 		--python-version 3.11 - -o tests/synapse.lock
 

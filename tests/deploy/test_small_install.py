@@ -8,6 +8,8 @@ import re
 import sqlite3
 import subprocess
 import sys
+from collections.abc import Iterable
+from importlib.metadata import requires
 from pathlib import Path
 
 import pytest
@@ -114,6 +116,14 @@ def test_the_example_names_every_setting_and_no_other() -> None:
     assert {name.removesuffix("_FILE") for name in named} == read
 
 
+def test_no_setting_of_the_example_has_words_behind_its_value() -> None:
+    # systemd and containers would take them for a part of it
+    lines = (ROOT / "deploy/pitcrier.env.example").read_text("utf-8").splitlines()
+    given = [line for line in lines if re.match(r"(# )?PITCRIER_[A-Z_]+=", line)]
+    assert len(given) > 10
+    assert [line for line in given if re.search(r"=.*[\s#]", line)] == []
+
+
 def test_the_bot_runs_with_no_rights_and_a_watchdog() -> None:
     unit = configparser.ConfigParser(strict=False, interpolation=None)
     unit.optionxform = str  # type: ignore[assignment,method-assign]  # keys keep their case
@@ -127,6 +137,30 @@ def test_the_bot_runs_with_no_rights_and_a_watchdog() -> None:
     assert int(service["WatchdogSec"]) > 90
 
 
+def test_what_builds_the_package_is_pinned_with_all_that_it_needs() -> None:
+    def names(lines: Iterable[str]) -> set[str]:
+        return {re.sub(r"[-_.]+", "-", re.split(r"[^\w.-]", x)[0]).casefold() for x in lines}
+
+    lock = (ROOT / "deploy" / "requirements.build.lock").read_text("utf-8").splitlines()
+    pinned = names(line for line in lock if re.match(r"[\w.-]+==", line))
+    needs, known = {"hatchling", "editables"}, set[str]()
+    while needs - known:
+        name = (needs - known).pop()
+        known.add(name)
+        needs |= names(
+            r for r in requires(name) or () if "extra ==" not in r and "; python" not in r
+        )
+    assert needs == pinned
+
+
+def test_nothing_is_installed_that_is_not_pinned_by_its_hash() -> None:
+    for name in ("Containerfile", "install.sh"):
+        joined = (SMALL / name).read_text("utf-8").replace("\\\n", " ")
+        pips = re.findall(r"pip (?:install|wheel)[^&\n]*|-m pip [^&\n]*", joined)
+        assert pips
+        assert all("--require-hashes" in pip or "--no-deps" in pip for pip in pips), pips
+
+
 def test_the_container_runs_as_nobody_special_from_a_pinned_list() -> None:
     text = (SMALL / "Containerfile").read_text("utf-8")
     assert "--require-hashes" in text
@@ -138,7 +172,11 @@ def test_the_pins_of_the_container_are_those_of_the_tests() -> None:
     def pins(path: Path) -> set[str]:
         return set(re.findall(r"^[\w.-]+==[\w.+!-]+", path.read_text("utf-8"), re.MULTILINE))
 
-    assert pins(ROOT / "deploy" / "requirements.run.lock") <= pins(ROOT / "requirements.lock")
+    tested = pins(ROOT / "requirements.lock")
+    for lock in ("run", "build"):
+        found = pins(ROOT / "deploy" / f"requirements.{lock}.lock")
+        assert found
+        assert found <= tested
 
 
 def test_every_library_the_bot_runs_on_is_on_the_list_of_licences() -> None:
