@@ -178,10 +178,9 @@ class Dispatcher:
         decision = await asyncio.to_thread(decide, Cook(), wish, by=by, at=now, now=now)
         answer = decision.answer or Answer(())
         voice = Voice(self.directory, cook_id, cards, now)
-        await self._commit(Cook(), cook_id, decision, by, now, voice.opening(decision, now))
+        sends = (*voice.opening(decision, now), *voice.chain())
+        await self._commit(Cook(), cook_id, decision, by, now, sends)
         self.forget(cook_id)
-        _, head = await self.store.head(PREFIX + cook_id)
-        await self.store.append(PREFIX + cook_id, 0, (), now, voice.chain(head))
         self.nudge()
         return answer
 

@@ -319,6 +319,12 @@ class Alarm(Protocol):
 # ------------------------------------------------------------------ the store's values
 
 
+HEAD_HERE = "\ue000head\ue000"
+"""In a message that is committed with facts: the store puts the chain's new head there, short."""
+
+HEAD_SHOWN = 12
+
+
 @dataclass(frozen=True, slots=True)
 class NewFact:
     """A fact to append."""

@@ -13,7 +13,16 @@ from datetime import UTC, datetime, timedelta, tzinfo
 from bot.curves import picture_name
 from bot.directory import Address, Directory
 from bot.naming import named, names_of
-from bot.ports import Happened, Heard, Mention, NewSend, Outgoing, Tag
+from bot.ports import (
+    HEAD_HERE,
+    HEAD_SHOWN,
+    Happened,
+    Heard,
+    Mention,
+    NewSend,
+    Outgoing,
+    Tag,
+)
 from bot.render import render, render_answer, render_error, stacked
 from core.calls import merged
 from core.cook import Cook, Decision, Notice
@@ -26,7 +35,6 @@ from core.words import language_of
 
 URGENT, ANSWER, CHATTER = 0, 1, 2
 ROOM = ("room",)
-HASH_SHOWN = 12
 THUMBS = frozenset("👍👌✅✔☑🆗🫡🙌💪🔥")
 STALE_MIN = 15.0
 STALE_SHOWN = 2
@@ -34,7 +42,7 @@ STALE_SHOWN = 2
 
 def chain_head(seq: int, head: str) -> Line:
     """Return how far the log's chain stands: a later edit shows against it."""
-    return say("Log to #{seq}: {head}.", seq=seq, head=Label(head[:HASH_SHOWN]))
+    return say("Log to #{seq}: {head}.", seq=seq, head=Label(head[:HEAD_SHOWN]))
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,10 +128,10 @@ class Voice:
         message = Outgoing(self.for_room(chain_head(seq, head)), tag=Tag("room", ROOM))
         return self._for_rooms("z", message)
 
-    def chain(self, head: str) -> tuple[NewSend, ...]:
+    def chain(self) -> tuple[NewSend, ...]:
         """Return where the cook's chain of facts starts, for the room to hold it against."""
         line = say("Log {cook} starts at {head}.", cook=Label(self.cook_id),
-                   head=Label(head[:HASH_SHOWN]))  # fmt: skip
+                   head=Label(HEAD_HERE))  # fmt: skip
         return self._for_rooms("h", Outgoing(self.for_room(line), tag=Tag("room", ROOM)))
 
     def _for_rooms(self, kind: str, message: Outgoing) -> tuple[NewSend, ...]:

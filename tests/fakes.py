@@ -13,6 +13,8 @@ from pathlib import Path
 
 from bot.clock import VirtualClock
 from bot.ports import (
+    HEAD_HERE,
+    HEAD_SHOWN,
     Clock,
     Due,
     Gone,
@@ -176,6 +178,11 @@ class _Stream:
     chain: list[tuple[str, str]] = field(default_factory=list)
 
 
+def _with_head(send: NewSend, head: str) -> NewSend:
+    lines = tuple(x.replace(HEAD_HERE, head[:HEAD_SHOWN]) for x in send.message.lines)
+    return replace(send, message=replace(send.message, lines=lines))
+
+
 class MemoryStore:
     """Implements FactStore in memory; `broken` makes every write fail with it."""
 
@@ -246,7 +253,8 @@ class MemoryStore:
             start = (expected, log.chain[-1][1] if log.chain else "")
             log.entries += made
             log.chain += [(r["body"], r["hash"]) for r in rows(stream, start, heard_at, as_text)]
-        self._queue(sends)
+        _, head = await self.head(stream)
+        self._queue([_with_head(send, head) for send in sends])
         if done is not None:
             self._inbox[done].state = "done"
         return made

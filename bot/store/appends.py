@@ -9,7 +9,7 @@ from typing import Any
 
 from sqlalchemy import Connection
 
-from bot.ports import HandledError, StaleError, Wake
+from bot.ports import HEAD_HERE, HEAD_SHOWN, HandledError, StaleError, Wake
 from bot.store import inbox, log, queueing, wake
 from core.facts import Entry
 
@@ -53,8 +53,9 @@ class Appends:
             if refused:
                 results.append(refused)
                 continue
-            rows += self._placed(connection, wish)
-            queue += map(dict, wish.sends)
+            placed = self._placed(connection, wish)
+            rows += placed
+            queue += (_with_head(send, placed) for send in wish.sends)
             if wish.done is not None:
                 closed.add(wish.done)
             results.append(log.entries(wish.heard, wish.expected, wish.facts))
@@ -84,3 +85,11 @@ class Appends:
         rows = log.rows(wish.stream, start, wish.heard, wish.facts)
         self.heads.put(wish.stream, (rows[-1]["seq"], rows[-1]["hash"]))
         return rows
+
+
+def _with_head(send: dict[str, Any], placed: Sequence[dict[str, Any]]) -> dict[str, Any]:
+    """Return a send that says, where it asks for it, how far the chain goes with these facts."""
+    if not placed or HEAD_HERE not in send["message"]:
+        return dict(send)
+    head = placed[-1]["hash"][:HEAD_SHOWN]
+    return {**send, "message": send["message"].replace(HEAD_HERE, head)}

@@ -12,6 +12,7 @@ import pytest
 
 from bot.codec import UnreadableError
 from bot.ports import (
+    HEAD_HERE,
     Ambiguous,
     FactStore,
     Gone,
@@ -730,3 +731,13 @@ async def test_the_inbox_can_be_asked_for_some_networks_only(store: FactStore) -
     assert [h.message.ext_id for h in await store.unhandled(networks={"b"})] == ["1", "3"]
     assert [h.message.ext_id for h in await store.unhandled(3, {"a", "b"})] == ["0", "1", "2"]
     assert list(await store.unhandled(networks=set())) == []
+
+
+async def test_a_message_can_name_the_head_of_the_facts_it_is_committed_with(
+    store: FactStore,
+) -> None:
+    send = NewSend("h", "fake", "room", Outgoing((f"Log at {HEAD_HERE}.",)))
+    await store.append(STREAM, 0, [NewFact(NOW, "bot", CookStarted("garden-1"))], NOW, [send])
+    _, head = await store.head(STREAM)
+    (owed,) = await store.claim("fake", NOW)
+    assert owed.message.lines == (f"Log at {head[:12]}.",)
